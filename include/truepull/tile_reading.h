@@ -1,0 +1,57 @@
+// SPDX-License-Identifier: Apache-2.0
+// What measuring hands over: every site as it was found on the sheet.
+#ifndef TRUEPULL_TILE_READING_H_
+#define TRUEPULL_TILE_READING_H_
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "truepull/camera.h"
+#include "truepull/geometry.h"
+#include "truepull/lattice.h"
+#include "truepull/plan.h"
+
+namespace truepull {
+
+enum class SiteState { kPrinted, kWeak, kMissing };
+const char* NameOf(SiteState state);  // "printed", "weak", "missing".
+
+/// One site. For a missing one only `site`, `state` and `coverage` hold.
+struct SiteReading {
+  Site site;
+  SiteState state = SiteState::kMissing;
+  Pose found;                      // Sheet frame; absolute turn.
+  PoseCovariance covariance{};     // Fit, frame and paper together, given sheet size.
+  double coverage = 0;             // Share of the found outline that carries colour.
+  double strength = 0;             // Mean density, in shares of a full pull here.
+  double growth_mm = 0;            // Common growth of the outline (dot gain).
+  std::string body_colour;         // Measured, "#rrggbb"; may be empty.
+  int colour = -1;                 // Nearest of the plan's colours, -1 = none.
+  friend bool operator==(const SiteReading&, const SiteReading&) = default;
+};
+
+/// A sheet as measured.
+struct SheetReading {
+  std::vector<SiteReading> sites;        // Every site of the plan, in order.
+  SheetCamera camera;
+  int photo_width_px = 0, photo_height_px = 0;   // Of the upright picture.
+  SheetState state = SheetState::kUnknown;       // Dry or damp when photographed.
+  // Relative standard uncertainty of the scale (sheet size), apart from the sites' sd.
+  double sd_scale_x = 0, sd_scale_y = 0;
+  double sd_frame_mm = 0;                // Typical sd of a place owing to the frame.
+  double sd_blur_mm = 0;                 // Spread of an edge in the photo.
+  std::vector<std::string> findings;     // Odd things, plain sentences: need a look.
+  std::vector<std::string> notes;        // Worth knowing; no reason to look.
+};
+
+/// A reading with the plan it was made from: what reading.yaml holds.
+struct Reading {
+  Plan plan;
+  SheetReading sheet;
+  std::string photo_name;                // File name only.
+};
+
+}  // namespace truepull
+
+#endif  // TRUEPULL_TILE_READING_H_

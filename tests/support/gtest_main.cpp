@@ -1,0 +1,8 @@
+// SPDX-License-Identifier: Apache-2.0
+// The main program of every test.
+#include <gtest/gtest.h>
+
+int main(int argc, char** argv) {
+  ::testing::InitGoogleTest(&argc, argv);
+  return RUN_ALL_TESTS();
+}
