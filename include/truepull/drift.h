@@ -3,6 +3,7 @@
 #ifndef TRUEPULL_DRIFT_H_
 #define TRUEPULL_DRIFT_H_
 
+#include <array>
 #include <optional>
 #include <vector>
 
@@ -21,6 +22,8 @@ struct SiteDrift {
   Point hand_shift;              // What is left after the sheet's part, mm.
   double hand_turn_rad = 0;
   bool beyond_tolerance = false; // |shift| or |turn| over the plan's tolerance.
+  bool beyond_hand = false;      // The hand's part alone is over it: the site is called
+                                 // out. A stretched sheet calls no site out.
 };
 
 /// The sheet's own part: found = c + shift + R(turn) (I + E) (ideal - c), c the mean of
@@ -37,37 +40,64 @@ struct SheetPart {
   bool has_turn = false;         // Enough sites for the turn ...
   bool has_stretch_x = false;    // ... and for the stretch each way.
   bool has_stretch_y = false;
+  bool has_shear = false;
   int sites_used = 0;
+  /// Covariance in the order shift x, shift y, turn, E_xx, E_yy, E_xy (row-major, mm and
+  /// rad); rows of what could not be told are zero. It assumes that the hand's spread is
+  /// alike at every site and independent from site to site.
+  std::array<double, 36> covariance{};
 };
 
-/// The line between two neighbours. gap > 0, overlap < 0, mm.
+/// The line between two neighbours. gap > 0, overlap < 0, mm; measured square to the
+/// edge of `a`, all along the stretch that the two share in the ideal lattice.
 struct Seam {
   Site a, b;                     // a < b by (row, column).
   double mean_gap_mm = 0;
   double worst_gap_mm = 0;       // The gap or overlap of largest size along the edge.
   double length_mm = 0;          // Length of the shared edge.
+  double ideal_gap_mm = 0;       // Mean gap in the ideal lattice (a planned gutter).
+  double sd_mean_gap_mm = 0;     // From the poses' covariances; 0 from bare poses.
+  Point middle;                  // Middle of the shared edge as found, for drawings.
 };
 
 struct DriftReport {
   std::vector<SiteDrift> sites;
   std::optional<SheetPart> sheet_part;   // Absent when nothing was printed.
   std::vector<Seam> seams;
-  double hand_sd_mm = 0;         // Spread of the hand part, per axis (robust).
-  double hand_sd_turn_rad = 0;
+  // Spread of the hand part, per axis: robust, corrected for the fitted part, and with
+  // the measuring's own uncertainty taken out (0: no more scatter than measuring makes).
+  double hand_sd_mm = 0;
+  double hand_sd_turn_rad = 0;   // About the habit below.
+  double hand_habit_turn_rad = 0;  // Turn common to the tiles beyond the sheet's.
+  bool has_hand_sd = false;      // Enough sites are left over to tell the spread.
   std::optional<Site> worst;     // The site that lies furthest from its ideal place.
-  int printed = 0, weak = 0, missing = 0, beyond = 0;
+  int printed = 0, weak = 0, missing = 0;
+  int beyond = 0;                // Sites beyond the tolerance, sheet's part included ...
+  int beyond_hand = 0;           // ... and by the hand's part alone.
 };
 
-/// Splits every site's drift into the sheet's part and the hand's. Sites are weighed by
-/// their covariance plus the hand's own spread (robust iterations, so that one wild
-/// site does not bend the sheet).
+/// Splits every site's drift into the sheet's part and the hand's.
+///
+/// Gauss-Newton on the six numbers of SheetPart, every site weighed by the inverse of its
+/// covariance plus the hand's own spread squared, with Tukey's biweight on the
+/// Mahalanobis distance (started from least absolute distances), so that one wild site
+/// does not bend the sheet. The hand's spread is found in the same iteration (an
+/// M-estimate of scale made consistent for normal errors).
+///
+/// What the sites cannot tell is left at zero and said so: one site gives a shift only;
+/// two, or a slanting line, shift and turn; three or more on one line along x or y also
+/// the stretch along it; stretch both ways and shear need four sites off one line.
+/// The turn comes from the positions alone, so a tile put down upside down is no matter.
 DriftReport MeasureDrift(const Plan& plan, const SheetReading& reading);
 
 /// The sheet's part applied to an ideal place.
 Point ApplySheetPart(const SheetPart& part, Point ideal);
 
 /// The seams of a set of poses (one for each of AllSites; absent = not printed): pairs
-/// that share an edge in the ideal lattice; touching at a corner is no seam.
+/// that share an edge in the ideal lattice; touching at a corner is no seam. A gutter of
+/// up to 3 mm still makes a seam. Pairs that have come apart so far that no part of the
+/// shared stretch faces its neighbour are left out.
+/// Accuracy: exact on straight edges; on curved ones the outline is sampled every 0.7 mm.
 std::vector<Seam> MeasureSeams(const Plan& plan,
                                const std::vector<std::optional<Pose>>& poses);
 

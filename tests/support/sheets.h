@@ -1,0 +1,59 @@
+// SPDX-License-Identifier: Apache-2.0
+// Small plans and readings for tests, made from a few words.
+#ifndef TRUEPULL_TESTS_SUPPORT_SHEETS_H_
+#define TRUEPULL_TESTS_SUPPORT_SHEETS_H_
+
+#include <random>
+
+#include "truepull/tile_reading.h"
+
+namespace truepull::testing {
+
+/// Rectangles of 60 x 45 mm in rows and columns on a sheet of A3, touching.
+inline Plan RectanglePlan(int rows, int columns) {
+  Plan plan;
+  plan.sheet.width_mm = 420;
+  plan.sheet.height_mm = 297;
+  Plate plate;
+  plate.outline = {{0, 0}, {60, 0}, {60, 45}, {0, 45}};
+  plan.plates = {plate};
+  plan.lattice.origin = {30, 24};
+  plan.lattice.across = {60, 0};
+  plan.lattice.down = {0, 45};
+  plan.lattice.rows = rows;
+  plan.lattice.columns = columns;
+  plan.colours = {"#3a62a8", "#7b4fa0"};
+  return plan;
+}
+
+/// Every site printed at its ideal pose.
+inline SheetReading ReadingAtIdeal(const Plan& plan, double sd_mm = 0.03, double sd_rad = 0.0005) {
+  SheetReading reading;
+  for (const Site site : AllSites(plan.lattice)) {
+    SiteReading r;
+    r.site = site;
+    r.state = SiteState::kPrinted;
+    r.found = IdealPose(plan.lattice, site);
+    r.covariance = DiagonalCovariance(sd_mm, sd_mm, sd_rad);
+    r.coverage = 0.93;
+    r.strength = 0.9;
+    reading.sites.push_back(r);
+  }
+  return reading;
+}
+
+/// Moves every site by the hand's and the measuring's chance.
+inline void Scatter(SheetReading& reading, double hand_mm, double hand_rad, std::mt19937_64& random) {
+  std::normal_distribution<double> normal;
+  for (SiteReading& r : reading.sites) {
+    const double sx = std::hypot(hand_mm, std::sqrt(r.covariance[0]));
+    const double sy = std::hypot(hand_mm, std::sqrt(r.covariance[4]));
+    const double st = std::hypot(hand_rad, std::sqrt(r.covariance[8]));
+    r.found.at = r.found.at + Point{sx * normal(random), sy * normal(random)};
+    r.found.turn_rad = WrapTurn(r.found.turn_rad + st * normal(random));
+  }
+}
+
+}  // namespace truepull::testing
+
+#endif  // TRUEPULL_TESTS_SUPPORT_SHEETS_H_
