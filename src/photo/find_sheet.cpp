@@ -1,0 +1,221 @@
+// SPDX-License-Identifier: Apache-2.0
+// Finds the sheet: coarse search, tracing in the full photo, joint fit, which way round.
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+#include <opencv2/core.hpp>
+#include <opencv2/imgproc.hpp>
+
+#include "photo/quarter_turn.h"
+#include "photo/sheet_search.h"
+#include "photo/side_fit.h"
+#include "photo/side_trace.h"
+#include "truepull/photo.h"
+#include "truepull/units.h"
+
+namespace truepull {
+namespace {
+
+constexpr int kSmallPx = 800;            // Longer side of the picture searched.
+constexpr int kLeastPhotoPx = 160;       // Below it not even a coarse search makes sense.
+constexpr double kDarkLevel = 30;        // 8-bit L of the lightest parts.
+constexpr double kFocalShare = 0.74;     // Of the longer side: a phone's main camera.
+constexpr double kRefusedPxPerMm = 1.2, kNotedPxPerMm = 4;
+// Shares of a side that must show the sheet's edge on one smooth curve.
+constexpr double kLeastCoarse = 0.4, kLeastCoarseMean = 0.6, kLeastTraced = 0.35;
+
+constexpr const char* kHint =
+    "photograph the whole sheet with a darker table showing on every side (docs/photo.md)";
+
+Error NotFound(const Photo& photo, const std::string& what) {
+  return {ErrorCode::kSheetNotFound, photo.name + ": " + what, kHint};
+}
+
+// The names of the four sides as they lie in the picture: side i from corner i on.
+std::array<const char*, 4> SideNames(const Quad& quad) {
+  std::array<const char*, 4> names{"top", "right", "bottom", "left"};
+  // The side whose outward normal is nearest up is the top.
+  std::size_t top = 0;
+  double most = -2;
+  for (std::size_t i = 0; i < 4; ++i) {
+    const Point along = quad[Next(i)] - quad[i];
+    const double up = along.x / std::max(1e-9, Norm(along));
+    if (up > most) {
+      most = up;
+      top = i;
+    }
+  }
+  std::array<const char*, 4> named{};
+  for (std::size_t i = 0; i < 4; ++i) named[(top + i) % 4] = names[i];
+  return named;
+}
+
+// What is missing, in words: "the bottom edge is cut off".
+Error SidesMissing(const Photo& photo, const SoughtSheet& sought) {
+  const auto names = SideNames(sought.seen.quad);
+  std::string what;
+  int found = 0;
+  for (std::size_t i = 0; i < 4; ++i) {
+    const SeenSide& side = sought.seen.sides[i];
+    const bool cut = side.outside > 0.5;
+    if (!cut && side.support >= kLeastCoarse) {
+      ++found;
+      continue;
+    }
+    if (!what.empty()) what += ", ";
+    what += fmt::format("the {} edge {}", names[i], cut ? "is cut off" : "does not stand out from the table");
+  }
+  return NotFound(photo, fmt::format("found {} of the 4 sheet edges; {}", found, what));
+}
+
+// Covariance of h0..h7, k1 from that of the corners and k1.
+void CarryCovariance(const SideFit& fit, const std::array<Point, 4>& sheet, const Quad& corners, std::size_t top_left, SheetFrame* frame) {
+  Eigen::Matrix<double, 9, kSideUnknowns> j = Eigen::Matrix<double, 9, kSideUnknowns>::Zero();
+  for (std::size_t k = 0; k < 8; ++k) {
+    Quad plus = corners, minus = corners;
+    double& up = k % 2 == 0 ? plus[k / 2].x : plus[k / 2].y;
+    double& down = k % 2 == 0 ? minus[k / 2].x : minus[k / 2].y;
+    constexpr double kNudgePx = 1e-2;  // Central differences: error of order 1e-9 relative.
+    up += kNudgePx;
+    down -= kNudgePx;
+    const auto a = HomographyFromFour(sheet, plus), b = HomographyFromFour(sheet, minus);
+    // corners[c] is the fit's corner top_left + c.
+    const std::size_t unknown = 2 * ((top_left + k / 2) % 4) + k % 2;
+    for (std::size_t r = 0; r < 8; ++r) {
+      j(Eigen::Index(r), Eigen::Index(unknown)) = (a[r] - b[r]) / (2 * kNudgePx);
+    }
+  }
+  j(8, 8) = 1;
+  const Eigen::Map<const Eigen::Matrix<double, kSideUnknowns, kSideUnknowns, Eigen::RowMajor>> c(
+      fit.covariance.data());
+  Eigen::Map<Eigen::Matrix<double, 9, 9, Eigen::RowMajor>>(frame->covariance.data()) = j * c * j.transpose();
+}
+
+Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
+  const cv::Mat& bgr = photo.bgr;
+  if (bgr.empty() || bgr.type() != CV_8UC3) {
+    return Error{ErrorCode::kPhotoUnusable, photo.name + ": the photo holds no picture", "take the photo anew"};
+  }
+  const int longer = std::max(bgr.cols, bgr.rows);
+  if (longer < kLeastPhotoPx || std::min(bgr.cols, bgr.rows) < kLeastPhotoPx / 2) {
+    return Error{ErrorCode::kPhotoUnusable,
+                 fmt::format("{}: {} x {} pixels are too few to find a sheet in", photo.name, bgr.cols, bgr.rows),
+                 "use the photo as the camera took it, not a reduced copy (docs/photo.md)"};
+  }
+  const SmallPicture small = MakeSmallPicture(bgr, kSmallPx);
+  cv::Mat light;
+  cv::extractChannel(small.lab, light, 0);
+  std::array<int, 256> count{};
+  for (int y = 0; y < light.rows; ++y) {
+    for (int x = 0; x < light.cols; ++x) ++count[light.ptr(y)[x]];
+  }
+  int brightest = 255;
+  for (double sum = 0; brightest > 0; --brightest) {
+    sum += count[static_cast<std::size_t>(brightest)];
+    if (sum > 0.02 * light.rows * light.cols) break;
+  }
+  if (brightest < kDarkLevel) {
+    return Error{ErrorCode::kPhotoUnusable,
+                 fmt::format("{}: the photo is too dark; even its lightest parts have only {} % of full lightness",
+                             photo.name, std::lround(brightest / 2.55)),
+                 "photograph the sheet in daylight (docs/photo.md)"};
+  }
+
+  const Point centre{0.5 * (bgr.cols - 1), 0.5 * (bgr.rows - 1)};
+  const double focal = photo.focal_px > 0 ? photo.focal_px : kFocalShare * longer;
+  const SheetSearch search = SearchSheet(small, sheet, centre, focal);
+  const auto whole = [](const SoughtSheet& s) {
+    return s.seen.LeastSupport() >= kLeastCoarse && s.seen.MeanSupport() >= kLeastCoarseMean;
+  };
+  if (!search.sheet || !whole(*search.sheet)) {
+    if (search.cut_off && search.cut_off->seen.MeanSupport() >= 0.4) return SidesMissing(photo, *search.cut_off);
+    if (search.sheet && search.sheet->seen.MeanSupport() >= 0.55) return SidesMissing(photo, *search.sheet);
+    return NotFound(photo, "found no sheet of paper in the photo");
+  }
+
+  // Twice through the full photo: wide and sparse to learn the place and the blur, then
+  // narrow and dense.
+  SideFit fit = search.sheet->fit;
+  TraceOptions wide;
+  wide.places = 120;
+  wide.reach_px = 1.3 * small.factor + 5;
+  TracedSides traced = TraceSides(bgr, fit, wide);
+  if (traced.points.size() < 120) return SidesMissing(photo, *search.sheet);
+  fit = FitSides(traced.points, fit, {});
+  TraceOptions narrow;
+  narrow.reach_px = 5;
+  narrow.blur_px = traced.blur_px;
+  traced = TraceSides(bgr, fit, narrow);
+  if (traced.points.size() < 200) return SidesMissing(photo, *search.sheet);
+  fit = FitSides(traced.points, fit, {});
+  if (!IsConvex(fit.corners)) return SidesMissing(photo, *search.sheet);
+  EstimateCovariance(traced.points, {}, &fit);
+
+  SheetFrame frame;
+  std::array<double, 4> held{};
+  for (std::size_t i = 0; i < traced.points.size(); ++i) {
+    held[traced.points[i].side] += fit.weights[i] > 0 ? 1.0 / narrow.places : 0;
+  }
+  const auto names = SideNames(fit.corners);
+  for (std::size_t s = 0; s < 4; ++s) {
+    if (held[s] < kLeastTraced) {
+      return NotFound(photo, fmt::format("the {} edge of the sheet can be followed over only {} % of its length",
+                                         names[s], std::lround(100 * held[s])));
+    }
+    if (held[s] < 0.6) {
+      frame.findings.push_back(fmt::format("the {} edge of the sheet is seen over only {} % of its length",
+                                           names[s], std::lround(100 * held[s])));
+    }
+  }
+
+  const SheetTurn turn = ChooseTurn(fit.corners, centre, focal, sheet.width_mm, sheet.height_mm);
+  Quad corners;
+  for (std::size_t i = 0; i < 4; ++i) corners[i] = fit.corners[(turn.top_left + i) % 4];
+  const std::array<Point, 4> on_sheet{Point{0, 0}, Point{sheet.width_mm, 0},
+                                      Point{sheet.width_mm, sheet.height_mm}, Point{0, sheet.height_mm}};
+  frame.camera.h = HomographyFromFour(on_sheet, corners);
+  frame.camera.k1 = fit.k1;
+  frame.camera.k2 = fit.k2;
+  frame.camera.centre = centre;
+  frame.camera.focal_px = focal;
+  for (std::size_t i = 0; i < 4; ++i) frame.corners_px[i] = frame.camera.PhotoFromSheet(on_sheet[i]);
+  frame.rms_side_px = fit.rms_px;
+  CarryCovariance(fit, on_sheet, corners, turn.top_left, &frame);
+
+  if (turn.on_its_side) {
+    frame.findings.push_back(fmt::format(
+        "the sheet lies on its side in the photo (its sides' ratio says so): its top was taken to be on the {}",
+        turn.roll_rad > 0 ? "right" : "left"));
+  }
+  if (std::abs(turn.contradiction) > 0.06) {
+    frame.findings.push_back(fmt::format(
+        "the sheet looks {:.2f} times as wide as high, the plan says {:.2f}: check the sheet's width and height in the plan",
+        sheet.width_mm / sheet.height_mm * std::exp(turn.contradiction), sheet.width_mm / sheet.height_mm));
+  }
+  const double px_per_mm = frame.camera.PixelsPerMm({0.5 * sheet.width_mm, 0.5 * sheet.height_mm});
+  if (px_per_mm < kRefusedPxPerMm) {
+    return Error{ErrorCode::kPhotoUnusable,
+                 fmt::format("{}: the sheet is shown with only {:.1f} pixels to the millimetre; {} are needed",
+                             photo.name, px_per_mm, kRefusedPxPerMm),
+                 "go nearer, or use the photo as the camera took it (docs/photo.md)"};
+  }
+  if (px_per_mm < kNotedPxPerMm) {
+    frame.notes.push_back(fmt::format("the photo has {:.1f} pixels to the millimetre; {} or more measure better",
+                                      px_per_mm, kNotedPxPerMm));
+  }
+  return frame;
+}
+
+}  // namespace
+
+Result<SheetFrame> FindSheet(const Photo& photo, const Sheet& sheet) {
+  try {
+    return Find(photo, sheet);
+  } catch (const cv::Exception& e) {
+    return Error{ErrorCode::kPhotoUnusable, fmt::format("{}: the photo could not be worked on ({})", photo.name, e.err),
+                 "take the photo anew"};
+  }
+}
+
+}  // namespace truepull

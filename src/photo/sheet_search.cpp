@@ -1,0 +1,91 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "photo/sheet_search.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "photo/quarter_turn.h"
+
+namespace truepull {
+namespace {
+
+constexpr double kMinShare = 0.06;   // Of the picture; smaller light things are clutter.
+constexpr std::size_t kFinalists = 5;
+
+bool Alike(const Quad& a, const Quad& b) {
+  for (std::size_t turn = 0; turn < 4; ++turn) {
+    bool alike = true;
+    for (std::size_t i = 0; i < 4 && alike; ++i) alike = Norm(a[i] - b[(i + turn) % 4]) < 4;
+    if (alike) return true;
+  }
+  return false;
+}
+
+// How well the sides were seen: the weakest side counts as much as all together, for
+// clutter and tables make three good sides easily and the fourth seldom.
+double Support(const SeenSheet& seen) { return std::sqrt(seen.MeanSupport() * seen.LeastSupport()); }
+
+SoughtSheet Weigh(const SmallPicture& small, const SeenSheet& seen, const Sheet& sheet, Point centre, double focal_px) {
+  SoughtSheet sought;
+  sought.seen = seen;
+  std::vector<SidePoint> points = seen.points;
+  for (SidePoint& p : points) {
+    p.at = small.FullFromSmall(p.at);
+    p.sd_px *= small.factor;
+  }
+  SideFit start;
+  for (std::size_t i = 0; i < 4; ++i) start.corners[i] = small.FullFromSmall(seen.quad[i]);
+  start.centre = centre;
+  start.focal_px = focal_px;
+  sought.share = QuadArea(seen.quad) / (double(small.white.cols) * small.white.rows);
+  sought.fit = points.size() >= 20 ? FitSides(points, start, {}) : start;
+  if (!IsConvex(sought.fit.corners)) return sought;
+  const SheetTurn turn = ChooseTurn(sought.fit.corners, centre, focal_px, sheet.width_mm, sheet.height_mm);
+  sought.contradiction = turn.contradiction;
+  // Up to 6 % may be a plan's round numbers or a guessed focal length.
+  const double beyond = std::max(0.0, std::abs(turn.contradiction) - 0.06) / 0.08;
+  const double ratio = 0.35 + 0.65 * std::exp(-0.5 * beyond * beyond);
+  // Paper is of one colour all round; a levels spread of 3 is usual, 12 is a table's.
+  const double colour = 1 / (1 + std::pow(seen.chroma_spread / 9, 4));
+  sought.score = Support(seen) * ratio * (0.5 + 0.5 * colour) * std::pow(sought.share, 0.15);
+  return sought;
+}
+
+}  // namespace
+
+SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, Point centre, double focal_px) {
+  const cv::Mat half = Halve(small.white);
+  const double ratio = std::max(sheet.width_mm, sheet.height_mm) / std::min(sheet.width_mm, sheet.height_mm);
+  std::vector<Quad> quads = QuadsFromRegions(half);
+  for (const Quad& quad : QuadsFromLines(half, ratio)) quads.push_back(quad);
+  std::vector<SeenSheet> seen;
+  std::vector<Quad> tried;
+  for (Quad quad : quads) {
+    for (Point& p : quad) p = {2 * p.x + 0.5, 2 * p.y + 0.5};
+    if (std::any_of(tried.begin(), tried.end(), [&](const Quad& other) { return Alike(quad, other); })) continue;
+    tried.push_back(quad);
+    seen.push_back(SearchSides(small, quad, {.reach_px = 9, .places = 24, .trials = 40}));
+  }
+  // Wide ones first among equals.
+  std::vector<double> rank;
+  for (const SeenSheet& s : seen) rank.push_back((Support(s) + 0.2 * s.MeanSupport()) * std::pow(std::max(0.0, QuadArea(s.quad)), 0.15));
+  std::vector<std::size_t> order(seen.size());
+  for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return rank[a] > rank[b]; });
+  if (order.size() > kFinalists) order.resize(kFinalists);
+
+  SheetSearch found;
+  for (const std::size_t i : order) {
+    SeenSheet s = SearchSides(small, seen[i].quad, {.reach_px = 6});
+    s = SearchSides(small, s.quad, {.reach_px = 5});
+    const SoughtSheet sought = Weigh(small, s, sheet, centre, focal_px);
+    if (sought.share < kMinShare) continue;
+    const bool cut = std::any_of(s.sides.begin(), s.sides.end(), [](const SeenSide& side) { return side.outside > 0.5; });
+    std::optional<SoughtSheet>& best = cut ? found.cut_off : found.sheet;
+    const double score = cut ? s.MeanSupport() : sought.score;
+    if (!best || score > (cut ? best->seen.MeanSupport() : best->score)) best = sought;
+  }
+  return found;
+}
+
+}  // namespace truepull

@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: Apache-2.0
+// Finds the sheet in the small picture: gathers candidates and weighs them.
+#ifndef TRUEPULL_PHOTO_SHEET_SEARCH_H_
+#define TRUEPULL_PHOTO_SHEET_SEARCH_H_
+
+#include <optional>
+
+#include "photo/side_fit.h"
+#include "photo/side_search.h"
+#include "truepull/plan.h"
+
+namespace truepull {
+
+struct SoughtSheet {
+  SeenSheet seen;      // px of the small picture.
+  SideFit fit;         // In full photo px, by the coarse points.
+  double share = 0;    // Of the picture's area.
+  double contradiction = 0;  // ln (ratio seen / ratio planned).
+  double score = 0;    // 0 to 1.
+};
+
+struct SheetSearch {
+  std::optional<SoughtSheet> sheet;     // The best candidate with four sides in the picture.
+  std::optional<SoughtSheet> cut_off;   // The best with a side on the picture's rim.
+};
+
+SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, Point centre, double focal_px);
+
+}  // namespace truepull
+
+#endif  // TRUEPULL_PHOTO_SHEET_SEARCH_H_

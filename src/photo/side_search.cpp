@@ -1,0 +1,227 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "photo/side_search.h"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+
+namespace truepull {
+namespace {
+
+constexpr double kLeastStep = 7;    // 8-bit Lab levels; paper's own mottle stays under 4.
+constexpr double kOnCurvePx = 1.2;
+// A lens bows a side by up to some 2 % of its length (a wide one, k1 -0.25: 1.5 %).
+constexpr double kMostBow = 0.03;
+
+struct Step {
+  double along = 0, across = 0, strength = 0;
+  std::array<double, 2> chroma{};  // a, b on the sheet's side.
+};
+
+struct Colour {
+  double l = 0, a = 0, b = 0, white = 0;
+};
+
+bool ColourAt(const SmallPicture& small, Point p, Colour* colour) {
+  const int x = static_cast<int>(std::floor(p.x)), y = static_cast<int>(std::floor(p.y));
+  if (x < 0 || y < 0 || x + 1 >= small.lab.cols || y + 1 >= small.lab.rows) return false;
+  const double fx = p.x - x, fy = p.y - y;
+  const double w[4] = {(1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy};
+  *colour = {};
+  for (int i = 0; i < 4; ++i) {
+    const int xx = x + i % 2, yy = y + i / 2;
+    const cv::Vec3b& lab = small.lab.ptr<cv::Vec3b>(yy)[xx];
+    colour->l += w[i] * lab[0];
+    colour->a += w[i] * lab[1];
+    colour->b += w[i] * lab[2];
+    colour->white += w[i] * small.white.ptr(yy)[xx];
+  }
+  return true;
+}
+
+// Every step of the right sign at one place of a side: at most the two strongest.
+void StepsAcross(const SmallPicture& small,
+                 Point place,
+                 Point outward,
+                 double along,
+                 double reach,
+                 bool dark_sheet,
+                 std::vector<Step>* steps) {
+  constexpr int kPad = 4;
+  const int half = static_cast<int>(std::ceil(reach)) + kPad;
+  std::vector<Colour> colours(static_cast<std::size_t>(2 * half + 1));
+  std::vector<bool> seen(colours.size());
+  for (int j = -half; j <= half; ++j) {
+    const auto i = static_cast<std::size_t>(j + half);
+    seen[i] = ColourAt(small, place + double(j) * outward, &colours[i]);
+  }
+  std::vector<Step> found;
+  std::vector<double> strength(colours.size(), 0.0);
+  std::vector<std::array<double, 2>> chroma(colours.size());
+  for (std::size_t i = kPad; i + kPad < colours.size(); ++i) {
+    if (!seen[i - kPad] || !seen[i + kPad]) continue;
+    Colour in, out;
+    for (std::size_t k = 1; k <= 3; ++k) {
+      const Colour &p = colours[i - k], &q = colours[i + k];
+      in.l += p.l / 3, in.a += p.a / 3, in.b += p.b / 3, in.white += p.white / 3;
+      out.l += q.l / 3, out.a += q.a / 3, out.b += q.b / 3, out.white += q.white / 3;
+    }
+    const double lighter = (in.white - out.white) * (dark_sheet ? -1 : 1);
+    if (lighter <= 0) continue;
+    strength[i] = std::sqrt((in.l - out.l) * (in.l - out.l) + (in.a - out.a) * (in.a - out.a) +
+                            (in.b - out.b) * (in.b - out.b));
+    chroma[i] = {in.a, in.b};
+  }
+  for (std::size_t i = kPad; i + kPad < colours.size(); ++i) {
+    if (strength[i] < kLeastStep || strength[i] < strength[i - 1] || strength[i] <= strength[i + 1]) continue;
+    const double l = strength[i - 1], c = strength[i], r = strength[i + 1];
+    const double bend = l - 2 * c + r;
+    const double shift = bend < 0 ? std::clamp(0.5 * (l - r) / bend, -0.5, 0.5) : 0;
+    found.push_back({along, double(i) - half + shift, c, chroma[i]});
+  }
+  std::sort(found.begin(), found.end(), [](const Step& a, const Step& b) { return a.strength > b.strength; });
+  if (found.size() > 2) found.resize(2);
+  steps->insert(steps->end(), found.begin(), found.end());
+}
+
+using Curve = std::array<double, 3>;  // across = c0 + c1 t + c2 t^2, t along in [0, 1].
+
+double Across(const Curve& c, double t) { return c[0] + t * (c[1] + t * c[2]); }
+
+bool CurveThrough(const std::vector<Step>& steps, const std::vector<double>& weights, Curve* curve) {
+  Eigen::Matrix3d a = Eigen::Matrix3d::Zero();
+  Eigen::Vector3d b = Eigen::Vector3d::Zero();
+  for (std::size_t i = 0; i < steps.size(); ++i) {
+    if (weights[i] <= 0) continue;
+    const Eigen::Vector3d row(1, steps[i].along, steps[i].along * steps[i].along);
+    a += weights[i] * row * row.transpose();
+    b += weights[i] * steps[i].across * row;
+  }
+  const Eigen::FullPivLU<Eigen::Matrix3d> lu(a);
+  if (!lu.isInvertible()) return false;
+  const Eigen::Vector3d x = lu.solve(b);
+  *curve = {x[0], x[1], x[2]};
+  return true;
+}
+
+// The gently bowed curve that most steps lie on: random triples, one from each third,
+// then least squares on its own. The generator is seeded alike every time.
+bool BestCurve(const std::vector<Step>& steps, double length_px, int trials, Curve* best) {
+  std::array<std::vector<std::size_t>, 3> thirds;
+  for (std::size_t i = 0; i < steps.size(); ++i) {
+    thirds[std::min<std::size_t>(2, static_cast<std::size_t>(3 * steps[i].along))].push_back(i);
+  }
+  for (const auto& third : thirds) {
+    if (third.empty()) return false;
+  }
+  std::uint32_t state = 12345;
+  const auto draw = [&](std::size_t n) {
+    state = state * 1664525U + 1013904223U;
+    return static_cast<std::size_t>(state >> 8) % n;
+  };
+  std::vector<double> weights(steps.size());
+  double most = 0;
+  for (int trial = 0; trial < trials; ++trial) {
+    std::fill(weights.begin(), weights.end(), 0.0);
+    for (const auto& third : thirds) weights[third[draw(third.size())]] = 1;
+    Curve curve;
+    if (!CurveThrough(steps, weights, &curve)) continue;
+    if (std::abs(curve[2]) / 4 > kMostBow * length_px) continue;
+    double sum = 0;
+    for (const Step& step : steps) {
+      const double off = std::abs(step.across - Across(curve, step.along)) / kOnCurvePx;
+      if (off < 1) sum += std::min(step.strength, 40.0) * (1 - off * off);
+    }
+    if (sum > most) {
+      most = sum;
+      *best = curve;
+    }
+  }
+  for (int round = 0; round < 3 && most > 0; ++round) {
+    for (std::size_t i = 0; i < steps.size(); ++i) {
+      const double off = std::abs(steps[i].across - Across(*best, steps[i].along)) / (1.5 * kOnCurvePx);
+      weights[i] = off < 1 ? (1 - off * off) * std::min(steps[i].strength, 40.0) : 0;
+    }
+    Curve curve;
+    if (CurveThrough(steps, weights, &curve)) *best = curve;
+  }
+  return most > 0;
+}
+
+double Median(std::vector<double> values) {
+  if (values.empty()) return 0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+}  // namespace
+
+double SeenSheet::MeanSupport() const {
+  double sum = 0;
+  for (const SeenSide& side : sides) sum += side.support / 4;
+  return sum;
+}
+
+double SeenSheet::LeastSupport() const {
+  double least = 1;
+  for (const SeenSide& side : sides) least = std::min(least, side.support);
+  return least;
+}
+
+SeenSheet SearchSides(const SmallPicture& small, const Quad& quad, const SideSearchOptions& options) {
+  const int places = options.places;
+  SeenSheet seen;
+  seen.quad = quad;
+  std::array<std::array<Point, 2>, 4> chords;
+  std::vector<double> a, b;
+  for (std::size_t s = 0; s < 4; ++s) {
+    const Point from = quad[s], to = quad[Next(s)];
+    const double length = Norm(to - from);
+    chords[s] = {from, to};
+    if (length < 8) continue;
+    const Point along = (1 / length) * (to - from), outward{along.y, -along.x};
+    std::vector<Step> steps;
+    int outside = 0;
+    for (int i = 0; i < places; ++i) {
+      const double t = 0.02 + 0.96 * (i + 0.5) / places;
+      const Point place = from + (t * length) * along;
+      Colour unused;
+      if (!ColourAt(small, place + 3.0 * outward, &unused)) ++outside;
+      StepsAcross(small, place, outward, t, options.reach_px, options.dark_sheet, &steps);
+    }
+    seen.sides[s].outside = double(outside) / places;
+    Curve curve{};
+    if (!BestCurve(steps, length, options.trials, &curve)) continue;
+    std::vector<bool> hit(static_cast<std::size_t>(places), false);
+    std::vector<double> strengths;
+    for (const Step& step : steps) {
+      if (std::abs(step.across - Across(curve, step.along)) > kOnCurvePx) continue;
+      const auto place = static_cast<std::size_t>(std::clamp((step.along - 0.02) / 0.96 * places, 0.0, places - 1.0));
+      if (hit[place]) continue;
+      hit[place] = true;
+      strengths.push_back(step.strength);
+      a.push_back(step.chroma[0]);
+      b.push_back(step.chroma[1]);
+      seen.points.push_back({s, step.along, from + (step.along * length) * along + step.across * outward, 0.4});
+    }
+    seen.sides[s].support = double(strengths.size()) / places;
+    seen.sides[s].contrast = Median(strengths);
+    if (seen.sides[s].support > 0.25) {
+      chords[s] = {from + Across(curve, 0) * outward, to + Across(curve, 1) * outward};
+    }
+  }
+  const double middle_a = Median(a), middle_b = Median(b);
+  for (double& v : a) v = std::abs(v - middle_a);
+  for (double& v : b) v = std::abs(v - middle_b);
+  seen.chroma_spread = std::hypot(Median(a), Median(b));
+  for (std::size_t s = 0; s < 4; ++s) {
+    const auto &before = chords[Before(s)], &after = chords[s];
+    Point at;
+    if (MeetingPoint(before[0], before[1], after[0], after[1], &at)) seen.quad[s] = at;
+  }
+  return seen;
+}
+
+}  // namespace truepull

@@ -1,0 +1,221 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "photo/side_trace.h"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace truepull {
+namespace {
+
+constexpr double kStepPx = 0.5;        // Between samples of a profile.
+constexpr double kLeastContrast = 0.015;  // Linear light; sensor noise stays under a third of it.
+
+struct Light {
+  std::array<float, 3> c{};
+};
+
+const std::array<float, 256>& LinearFromSrgb() {
+  // IEC 61966-2-1, the decoding function.
+  static const std::array<float, 256> table = [] {
+    std::array<float, 256> t{};
+    for (std::size_t i = 0; i < t.size(); ++i) {
+      const double v = double(i) / 255;
+      t[i] = static_cast<float>(v <= 0.04045 ? v / 12.92 : std::pow((v + 0.055) / 1.055, 2.4));
+    }
+    return t;
+  }();
+  return table;
+}
+
+bool LightAt(const cv::Mat& bgr, Point p, Light* light) {
+  const int x = static_cast<int>(std::floor(p.x)), y = static_cast<int>(std::floor(p.y));
+  if (x < 0 || y < 0 || x + 1 >= bgr.cols || y + 1 >= bgr.rows) return false;
+  const std::array<float, 256>& lut = LinearFromSrgb();
+  const float fx = static_cast<float>(p.x - x), fy = static_cast<float>(p.y - y);
+  const unsigned char* up = bgr.ptr(y) + 3 * x;
+  const unsigned char* down = bgr.ptr(y + 1) + 3 * x;
+  for (int c = 0; c < 3; ++c) {
+    const float top = lut[up[c]] + fx * (lut[up[c + 3]] - lut[up[c]]);
+    const float bottom = lut[down[c]] + fx * (lut[down[c + 3]] - lut[down[c]]);
+    light->c[static_cast<std::size_t>(c)] += top + fy * (bottom - top);
+  }
+  return true;
+}
+
+struct Found {
+  double at_px = 0, sd_px = 0, blur_px = 0, contrast = 0;
+};
+
+double Distribution(double u) { return 0.5 * std::erfc(-u * std::numbers::sqrt2 / 2); }
+double Density(double u) { return std::exp(-0.5 * u * u) * std::numbers::inv_sqrtpi / std::numbers::sqrt2; }
+
+// Fits the step near `peak`; y runs outward in kStepPx from -half * kStepPx.
+bool FitStep(const std::vector<double>& y, double peak_px, double blur_px, Found* found) {
+  const bool free_blur = blur_px <= 0;
+  double s = free_blur ? 1.2 : blur_px, t0 = peak_px;
+  const double window = free_blur ? 5.5 : std::max(3.0, 3.2 * blur_px);
+  const double half = 0.5 * double(y.size() - 1);
+  const int first = std::max(0, static_cast<int>(std::ceil((peak_px - window) / kStepPx + half)));
+  const int last = std::min(static_cast<int>(y.size()) - 1,
+                            static_cast<int>(std::floor((peak_px + window) / kStepPx + half)));
+  if (last - first < 10) return false;
+  double a = y[static_cast<std::size_t>(first)], b = a - y[static_cast<std::size_t>(last)], c = 0;
+  using Vector = Eigen::Matrix<double, 5, 1>;
+  using Matrix = Eigen::Matrix<double, 5, 5>;
+  Matrix normal;
+  double squares = 0;
+  const int n = last - first + 1;
+  for (int round = 0; round < 7; ++round) {
+    normal.setZero();
+    Vector right = Vector::Zero();
+    squares = 0;
+    for (int i = first; i <= last; ++i) {
+      const double t = (i - half) * kStepPx, u = (t - t0) / s;
+      const double f = Distribution(u), d = Density(u) / s;
+      const double r = y[static_cast<std::size_t>(i)] - (a - b * f + c * (t - t0) * f);
+      Vector row;
+      row << 1, -f, (t - t0) * f, b * d - c * f - c * (t - t0) * d,
+          free_blur ? (b - c * (t - t0)) * d * u : 0.0;
+      normal.noalias() += row * row.transpose();
+      right += r * row;
+      squares += r * r;
+    }
+    // The slope is held to a few per cent of the step per pixel; blur, where free, to a
+    // camera's range. Both priors in units of the data's own scatter.
+    const double noise = std::max(1e-6, squares / n);
+    normal(2, 2) += noise / (0.03 * 0.03 * b * b + 1e-9);
+    right(2) -= c * noise / (0.03 * 0.03 * b * b + 1e-9);
+    normal(4, 4) += free_blur ? noise / 0.25 : 1.0;
+    if (free_blur) right(4) -= (s - 1.2) * noise / 0.25;
+    const Vector step = normal.ldlt().solve(right);
+    if (!step.allFinite()) return false;
+    a += step(0);
+    b += step(1);
+    c += step(2);
+    t0 += std::clamp(step(3), -1.0, 1.0);
+    if (free_blur) s = std::clamp(s + std::clamp(step(4), -0.4, 0.4), 0.4, 4.0);
+    if (std::abs(t0 - peak_px) > 3.0) return false;
+    if (round > 1 && std::abs(step(3)) < 1e-4) break;
+  }
+  if (b <= 0) return false;
+  // Samples at half pixels of an interpolated picture repeat each other; two of them
+  // count as one.
+  const double variance = squares / std::max(1, n - 5) * 2;
+  const Matrix inverse = normal.inverse();
+  found->at_px = t0;
+  found->sd_px = std::sqrt(std::max(0.0, variance * inverse(3, 3)));
+  found->blur_px = s;
+  found->contrast = b;
+  return std::isfinite(found->sd_px);
+}
+
+bool TracePlace(const cv::Mat& bgr,
+                Point place,
+                Point along,
+                const TraceOptions& options,
+                double blur_px,
+                bool* outside,
+                Found* found) {
+  const Point outward{along.y, -along.x};
+  const double window = blur_px > 0 ? std::max(3.0, 3.2 * blur_px) : 5.5;
+  const int half = static_cast<int>(std::ceil((options.reach_px + window) / kStepPx));
+  const std::size_t n = static_cast<std::size_t>(2 * half + 1);
+  std::vector<Light> profile(n);
+  for (std::size_t j = 0; j < n; ++j) {
+    const Point middle = place + ((static_cast<int>(j) - half) * kStepPx) * outward;
+    for (int line = 0; line < options.lines; ++line) {
+      const Point p = middle + (2.0 * (line - 0.5 * (options.lines - 1))) * along;
+      if (!LightAt(bgr, p, &profile[j])) {
+        *outside = true;
+        return false;
+      }
+    }
+  }
+  const auto mean = [&](int from, int to) {
+    Light m;
+    for (int j = from; j < to; ++j) {
+      for (std::size_t c = 0; c < 3; ++c) m.c[c] += profile[static_cast<std::size_t>(j)].c[c] / float(to - from);
+    }
+    return m;
+  };
+  // The strongest fall of light over +-2.5 px, in the colour that falls there.
+  constexpr int kGap = 1, kRun = 4;
+  const int reach = static_cast<int>(options.reach_px / kStepPx);
+  double most = 0;
+  int peak = -1;
+  Light towards;
+  for (int j = half - reach; j <= half + reach; ++j) {
+    if (j - kGap - kRun < 0 || j + kGap + kRun >= static_cast<int>(n)) continue;
+    const Light in = mean(j - kGap - kRun + 1, j - kGap + 1), out = mean(j + kGap, j + kGap + kRun);
+    double sum = 0, square = 0;
+    for (std::size_t c = 0; c < 3; ++c) {
+      const double d = in.c[c] - out.c[c];
+      sum += d;
+      square += d * d;
+    }
+    if (sum <= 0) continue;
+    // Near the expected place counts a little more.
+    const double off = (j - half) / double(reach + 1);
+    const double score = std::sqrt(square) * (1 - 0.3 * off * off);
+    if (score > most) {
+      most = score;
+      peak = j;
+      for (std::size_t c = 0; c < 3; ++c) {
+        towards.c[c] = static_cast<float>((in.c[c] - out.c[c]) / std::sqrt(square));
+      }
+    }
+  }
+  if (peak < 0 || most / options.lines < kLeastContrast) return false;
+  std::vector<double> y(n);
+  for (std::size_t j = 0; j < n; ++j) {
+    for (std::size_t c = 0; c < 3; ++c) y[j] += double(towards.c[c]) * profile[j].c[c] / options.lines;
+  }
+  return FitStep(y, (peak - half) * kStepPx, blur_px, found) && found->contrast > kLeastContrast &&
+         std::abs(found->at_px) < options.reach_px + 1;
+}
+
+double Median(std::vector<double> values) {
+  if (values.empty()) return 0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+}  // namespace
+
+TracedSides TraceSides(const cv::Mat& bgr, const SideFit& expected, const TraceOptions& options) {
+  TracedSides traced;
+  for (std::size_t side = 0; side < 4; ++side) {
+    const double length = Norm(expected.PhotoFromSide(side, 1) - expected.PhotoFromSide(side, 0));
+    const double margin = std::min(0.2, options.margin_px / std::max(1.0, length));
+    std::vector<double> blurs, contrasts;
+    for (int i = 0; i < options.places; ++i) {
+      const double t = margin + (1 - 2 * margin) * (i + 0.5) / options.places;
+      const Point place = expected.PhotoFromSide(side, t);
+      const Point ahead = expected.PhotoFromSide(side, t + 2 / length), behind = expected.PhotoFromSide(side, t - 2 / length);
+      const Point along = (1 / Norm(ahead - behind)) * (ahead - behind);
+      bool outside = false;
+      Found found;
+      const bool ok = TracePlace(bgr, place, along, options, options.blur_px[side], &outside, &found);
+      if (outside) {
+        ++traced.outside[side];
+        continue;
+      }
+      ++traced.tried[side];
+      if (!ok) continue;
+      const Point outward{along.y, -along.x};
+      // 0.15 px stands for the edge's own roughness and the table's grain at the edge.
+      traced.points.push_back(
+          {side, t, place + found.at_px * outward, std::hypot(found.sd_px, 0.15)});
+      blurs.push_back(found.blur_px);
+      contrasts.push_back(found.contrast);
+    }
+    traced.blur_px[side] = Median(blurs);
+    traced.contrast[side] = Median(contrasts);
+  }
+  return traced;
+}
+
+}  // namespace truepull
