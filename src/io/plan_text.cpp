@@ -17,7 +17,8 @@ ParsedPlan ReadPlan(const YamlCursor& root) {
   if (version.present() && version.Whole(-1000000, 1000000) != 1) {
     version.Fail("must be 1, not " + version.Found(), "this program reads version 1 of the format");
   }
-  if (root["title"].present()) out.plan.title = root["title"].Text(500);
+  // Short, so that a quotation mark that is never closed shows up here.
+  if (root["title"].present()) out.plan.title = root["title"].Text(120);
   out.mm_per_unit = root["units"].Choice({"mm", "in"}) == 1 ? kMmPerInch : 1;
   ReadSheet(root.Need("sheet"), out);
   ReadPlates(root, out);

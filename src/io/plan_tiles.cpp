@@ -68,8 +68,8 @@ void ReadPlate(const YamlCursor& at, const std::string& name, PlanInProgress& ou
 Point ReadPoint(const YamlCursor& at, double mm_per_unit, double limit_mm) {
   if (!at.present()) return {};
   if (!at.IsList() || at.size() != 2) {
-    at.Fail(at.IsList() ? fmt::format("must be two numbers [x, y], not {}", at.size())
-                        : "must be two numbers [x, y], not " + at.Found());
+    at.Fail("must be two numbers [x, y], not " +
+            (at.IsList() ? fmt::format("a list of {}", at.size()) : at.Found()));
     return {};
   }
   const NumberRange range{.low = -limit_mm, .high = limit_mm};

@@ -91,7 +91,7 @@ class TreeBuilder : public YAML::EventHandler {
                     "leave the tag out"};
     }
     if (AwaitsKey()) {
-      throw Refused{PlaceOf(mark), "a key must be a plain word", "check the brackets and colons here"};
+      throw Refused{PlaceOf(mark), "a key must be a plain word", "check for brackets and quotes that are never closed"};
     }
     Count(mark);
     if (open_.empty()) {
