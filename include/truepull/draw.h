@@ -1,0 +1,29 @@
+// SPDX-License-Identifier: Apache-2.0
+// Turns a guide's pages into documents: PDF and SVG, both from the same marks.
+#ifndef TRUEPULL_DRAW_H_
+#define TRUEPULL_DRAW_H_
+
+#include <string>
+#include <vector>
+
+#include "truepull/guide.h"
+#include "truepull/result.h"
+
+namespace truepull {
+
+/// A PDF of pages, true to size: one millimetre of a mark is one millimetre of paper.
+///
+/// Fonts are embedded. Viewers are asked not to scale (/PrintScaling /None), language and
+/// title are set, every page has the same media, crop and trim box, and no page has a
+/// UserUnit. The same pages give the same bytes: no date is written.
+/// Fails with kCannotWrite when the drawing libraries refuse.
+Result<std::string> DrawPdf(const std::vector<GuidePage>& pages, const std::string& title);
+
+/// An SVG of one page in millimetres. The view box has its origin at the guide's, so
+/// that coordinates of the sheet's marks are sheet mm; each site is a group with the id
+/// site-R-C (file numbers, from 0); words are real text.
+std::string DrawSvg(const GuidePage& page, const std::string& title);
+
+}  // namespace truepull
+
+#endif  // TRUEPULL_DRAW_H_

@@ -1,0 +1,123 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "guide/blocks.h"
+
+#include <algorithm>
+
+#include "guide/make_marks.h"
+#include "guide/site_marks.h"
+
+namespace truepull {
+namespace {
+
+constexpr double kCap = 2.5, kPitch = 4.4;           // Words.
+constexpr double kHeadCap = 3.2, kHeadPitch = 6.2;   // Headings.
+constexpr double kBlockGap = 4;
+constexpr double kColumnGap = 7;
+constexpr double kLeastColumn = 82;                  // About 45 letters.
+constexpr double kMapHeight = 45;
+constexpr double kKeyPitch = 6.4;
+
+double Height(const Block& block, double width) {
+  double height = 0;
+  for (const auto& line : Wrap(block.heading, width, kHeadCap, true)) height += line.empty() ? 0 : kHeadPitch;
+  for (const auto& s : block.sentences) {
+    height += kPitch * static_cast<double>(Wrap(s, width, kCap).size());
+  }
+  if (block.key) height += 5 * kKeyPitch;
+  if (block.map != nullptr) height += kMapHeight + 3;
+  return height;
+}
+
+void AddKey(Point at, double width, std::vector<Mark>& out) {
+  struct Row {
+    Action action;
+    const char* words;
+  };
+  constexpr Row kRows[] = {
+      {Action::kPull, "pull: put the plate here"},
+      {Action::kStrengthen, "strengthen: weak, pull again on top"},
+      {Action::kLook, "look first: not found in the photo"},
+      {Action::kLeave, "leave alone"},
+  };
+  double y = at.y + kKeyPitch / 2;
+  for (const Row& row : kRows) {
+    const ActionLook look = LookOf(row.action);
+    out.push_back(Line(MarkRole::kSign, {{at.x, y}, {at.x + 16, y}}, {look.ink, 0.3, look.dash}));
+    for (Mark& m : SignOf(row.action, {at.x + 21, y})) out.push_back(std::move(m));
+    const double cap = FittingCap(row.words, width - 26, kCap, 1.8, false);
+    out.push_back(Words(row.words, {at.x + 26, y + kCap / 2}, cap));
+    y += kKeyPitch;
+  }
+  out.push_back(Line(MarkRole::kSign, {{at.x, y}, {at.x + 16, y}}, {Ink::kGrey, 0.2, Dash::kShort}));
+  const char* found = "thin grey: the first impression, where it differs";
+  out.push_back(Words(found, {at.x + 18, y + kCap / 2},
+                      FittingCap(found, width - 18, kCap, 1.8, false)));
+}
+
+}  // namespace
+
+std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split) {
+  std::vector<Block> out;
+  const GuideWords& words = guide.words;
+  out.push_back({"True to size?",
+                 {"Print at 100 %, with no fitting to the page.",
+                  "Measure both bars, from the middle of one end stroke to the middle of the "
+                  "other: 100 mm each. If one is more than 0.3 mm off, do not use this print.",
+                  "Lay the plate on an outline: it must cover it all round."}});
+  out.push_back({words.state, words.state_detail});
+  std::vector<std::string> use{
+      "The guide lies as meant when the large R reads properly and the sheet's top edge is "
+      "at TOP EDGE.",
+      guide.mirrored
+          ? "It belongs under the plate while its printing face is up, or under a sheet that "
+            "lies face down. Left and right are exchanged."
+          : "It belongs under the sheet on a light table, over the sheet as a clear film, or "
+            "under the plate seen through its back.",
+      "Lay the sheet inside the four brackets. Aim at the middle of the line. The two heavy "
+      "ticks of each tile begin on its outline and show outside the plate.",
+      "Rows have letters, columns have numbers: A1 is row 0, column 0 in the files, and C4 is "
+      "row 2, column 3."};
+  out.push_back({"How to use it", use});
+  out.push_back({"Lines and signs", {}, true});
+  out.push_back({"Sites", words.sites});
+  if (split != nullptr) {
+    out.push_back({"Joining the pages",
+                   {"Neighbouring pages overlap by 12 mm. Cut one of them along its grey broken "
+                    "line and lay it on the other so that crosses of the same letter meet.",
+                    "Then measure the check length across each join: 60 mm. Tape the join."},
+                   false, split});
+  }
+  out.push_back({"Take care", words.cautions});
+  return out;
+}
+
+double AddBlocks(const std::vector<Block>& blocks, Point top_left, double width_mm,
+                 std::vector<Mark>& out) {
+  const int columns = std::clamp(static_cast<int>((width_mm + kColumnGap) / (kLeastColumn + kColumnGap)), 1, 4);
+  const double width = (width_mm - kColumnGap * (columns - 1)) / columns;
+  std::vector<double> used(static_cast<std::size_t>(columns), 0.0);
+  for (const Block& block : blocks) {
+    const auto shortest = std::min_element(used.begin(), used.end());
+    const Point at{top_left.x + static_cast<double>(shortest - used.begin()) * (width + kColumnGap),
+                   top_left.y + *shortest};
+    double y = at.y;
+    for (const auto& line : Wrap(block.heading, width, kHeadCap, true)) {
+      out.push_back(Words(line, {at.x, y + kHeadCap}, kHeadCap, Anchor::kStart, true));
+      y += kHeadPitch;
+    }
+    for (const auto& sentence : block.sentences) {
+      for (const auto& line : Wrap(sentence, width, kCap)) {
+        out.push_back(Words(line, {at.x, y + kCap}, kCap));
+        y += kPitch;
+      }
+    }
+    if (block.key) AddKey({at.x, y}, width, out);
+    if (block.map != nullptr) {
+      AddMap({at.x, y + 2, at.x + std::min(width, 70.0), y + 2 + kMapHeight}, *block.map, out);
+    }
+    *shortest += Height(block, width) + kBlockGap;
+  }
+  return *std::max_element(used.begin(), used.end()) - kBlockGap;
+}
+
+}  // namespace truepull
