@@ -6,25 +6,96 @@
 
 #include "cli/command_context.h"
 #include "cli/commands.h"
+#include "cli/file_kind.h"
+#include "io/site_table.h"
+#include "truepull/drift.h"
 #include "truepull/io.h"
 #include "truepull/plan_text.h"
+#include "truepull/reading_text.h"
 
 namespace truepull {
 namespace {
 
+std::string Plural(std::size_t n, const std::string& one) { return fmt::format("{} {}{}", n, one, n == 1 ? "" : "s"); }
+
+void SayPlan(const Plan& plan, CommandContext& context) {
+  const Lattice& lattice = plan.lattice;
+  context.Say("  sheet: {} x {} mm{}", plan.sheet.width_mm, plan.sheet.height_mm,
+              plan.sheet.grain == Grain::kX ? ", grain along its width"
+              : plan.sheet.grain == Grain::kY ? ", grain along its height" : "");
+  for (const Plate& plate : plan.plates) {
+    const Box box = BoundingBox(plate.outline);
+    context.Say("  {}: {:.1f} x {:.1f} mm, {:.1f} mm2, outline of {} points", plate.name == "tile" ? "tile" : "plate " + plate.name,
+                box.Width(), box.Height(), std::abs(SignedArea(plate.outline)), plate.outline.size());
+  }
+  context.Say("  lattice: {} by {}{}, {}; {} across and {} down", Plural(static_cast<std::size_t>(lattice.rows), "row"),
+              Plural(static_cast<std::size_t>(lattice.columns), "column"),
+              lattice.cell.size() > 1 ? fmt::format(" of {} tiles", lattice.cell.size()) : "",
+              Plural(AllSites(lattice).size(), "site"),
+              fmt::format("({:.1f}, {:.1f}) mm", lattice.across.x, lattice.across.y),
+              fmt::format("({:.1f}, {:.1f}) mm", lattice.down.x, lattice.down.y));
+  context.Say("  sites: {} is row 0, column 0 in files; {} is the last", SiteLabel({0, 0}),
+              SiteLabel(AllSites(lattice).back()));
+  if (!plan.colours.empty()) context.Say("  first pass: {}", Plural(plan.colours.size(), "colour"));
+  for (const Pass& pass : plan.passes) context.Say("  later pass: {}, on {}", pass.name, pass.registers_to);
+}
+
 void CheckPlan(const std::string& text, const std::string& name, CommandContext& context) {
   const auto parsed = ParsePlan(text, name);
   if (!parsed) return context.Fail(parsed.error());
-  const Plan& plan = parsed->plan;
-  context.Say("{}: a plan{}", name, plan.title.empty() ? "" : ", \"" + plan.title + "\"");
+  const std::string& title = parsed->plan.title;
+  context.Say("{}: a plan{}, without fault", name, title.empty() ? "" : ", \"" + title + "\"");
+  SayPlan(parsed->plan, context);
   context.Warn(name, parsed->warnings);
+}
+
+void CheckReading(const std::string& text, const std::string& name, CommandContext& context) {
+  const auto reading = ParseReading(text, name);
+  if (!reading) return context.Fail(reading.error());
+  const DriftReport drift = MeasureDrift(reading->plan, reading->sheet);
+  context.Say("{}: a reading of {}, without fault", name, reading->photo_name);
+  context.Say("  {}: {} printed, {} weak, {} missing", Plural(drift.sites.size(), "site"), drift.printed, drift.weak,
+              drift.missing);
+  for (const SiteDrift& site : drift.sites) {
+    if (drift.worst && site.site == *drift.worst) {
+      context.Say("  furthest from its place: {}, {:.1f} mm", SiteLabel(site.site), Norm(site.shift));
+    }
+  }
+  SayPlan(reading->plan, context);
+  std::vector<std::string> look = reading->sheet.findings;
+  if (drift.beyond > 0) look.push_back(fmt::format("{} beyond the plan's tolerance", Plural(static_cast<std::size_t>(drift.beyond), "site")));
+  context.Warn(name, look);
+}
+
+void CheckTable(const std::string& text, const std::string& name, CommandContext& context) {
+  const auto table = CheckSiteTable(text, name, *RecogniseSiteTable(text));
+  if (!table) return context.Fail(table.error());
+  const char* what = table->kind == SiteTableKind::kDrift        ? "the drift of every site (drift.csv)"
+                     : table->kind == SiteTableKind::kPlacements ? "the placements of the next pass (placements.csv)"
+                                                                 : "the truth of a simulated sheet (truth.csv)";
+  context.Say("{}: {}, without fault", name, what);
+  std::string words;
+  for (const auto& [word, count] : table->words) words += fmt::format("{} {} {}", words.empty() ? ":" : ",", count, word);
+  context.Say("  {}{}", Plural(static_cast<std::size_t>(table->sites), "site"), words);
+  if (table->furthest) {
+    context.Say("  furthest from its ideal place: {}, {:.1f} mm", SiteLabel(*table->furthest), table->furthest_mm);
+  }
+  if (!table->more_columns.empty()) context.Say("  more columns: {}", fmt::join(table->more_columns, ", "));
 }
 
 void Check(const std::string& file, CommandContext& context) {
   const std::filesystem::path path(file);
   const auto text = ReadWholeFile(path, std::size_t{64} << 20);
   if (!text) return context.Fail(text.error());
-  CheckPlan(*text, path.filename().string(), context);
+  const std::string name = path.filename().string();
+  switch (RecogniseFile(*text)) {
+    case FileKind::kPlan: return CheckPlan(*text, name, context);
+    case FileKind::kReading: return CheckReading(*text, name, context);
+    case FileKind::kSiteTable: return CheckTable(*text, name, context);
+    default:
+      return context.Fail({ErrorCode::kInvalidFile, name + ": is none of the files that truepull reads or writes",
+                           "give a plan.yaml, reading.yaml, drift.csv, placements.csv or truth.csv"});
+  }
 }
 
 }  // namespace
@@ -32,9 +103,12 @@ void Check(const std::string& file, CommandContext& context) {
 void AddCheckCommand(CLI::App& program, CommandContext& context) {
   CLI::App& command = *program.add_subcommand("check", "Check one of the program's files and say what is in it");
   const auto file = std::make_shared<std::string>();
-  command.add_option("FILE", *file, "plan.yaml")->required();
+  command.add_option("FILE", *file, "plan.yaml, reading.yaml, drift.csv, placements.csv or truth.csv")
+      ->required()
+      ->type_name("");
   AddQuietOption(command, context);
-  command.footer("Example:\n  truepull check plan.yaml");
+  command.footer("Example:\n  truepull check plan.yaml\n\n"
+                 "Exit status: 0 the file is right, 1 it is not, 3 it is right but something needs a look.");
   command.callback([file, &context] { Check(*file, context); });
 }
 
