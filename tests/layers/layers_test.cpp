@@ -1,0 +1,151 @@
+// SPDX-License-Identifier: Apache-2.0
+// Reads every #include of src/ and include/: arrows between modules point down only, pure
+// modules stay pure, and nobody but io opens a file.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <filesystem>
+#include <fstream>
+#include <map>
+#include <regex>
+#include <set>
+#include <sstream>
+#include <string>
+#include <vector>
+
+namespace {
+
+namespace fs = std::filesystem;
+using ::testing::HasSubstr;
+using ::testing::IsEmpty;
+
+// Higher numbers stand on lower ones; names on one number stay apart.
+const std::map<std::string, int> kHeight{
+    {"result", 0}, {"units", 0},      {"geometry", 1}, {"lattice", 2}, {"tiling", 2}, {"colour", 2},
+    {"plan", 3},   {"drift", 4},      {"placement", 5}, {"guide", 6},  {"edition", 6}, {"photo", 7},
+    {"draw", 8},   {"pages", 8},      {"detect", 9},   {"render", 9},  {"io", 10},     {"cli", 11}};
+constexpr int kHighestPure = 6;
+
+// Public headers that are not named after their module.
+const std::map<std::string, std::string> kHomeOfHeader{
+    {"camera", "geometry"}, {"paper_size", "plan"},  {"tile_reading", "plan"},
+    {"photo_file", "io"},   {"plan_text", "io"},     {"reading_text", "io"}};
+
+std::string HomeOfHeader(const std::string& stem) {
+  if (const auto it = kHomeOfHeader.find(stem); it != kHomeOfHeader.end()) return it->second;
+  if (kHeight.count(stem) > 0) return stem;
+  // corrections_text.h, placement_text.h: texts are read and written by io.
+  if (stem.size() > 5 && stem.substr(stem.size() - 5) == "_text") return "io";
+  return "";
+}
+
+// Foreign or standard headers that a pure module has no business with.
+const std::vector<std::string> kImpure{"opencv2/", "yaml-cpp/", "CLI/",   "cairo",    "pango",  "qpdf/",  "fstream",
+                                       "iostream", "cstdio",    "ctime",  "chrono",   "filesystem", "thread"};
+// What a public header may not show: the libraries that stand behind it.
+const std::vector<std::string> kHidden{"yaml-cpp/", "CLI/", "cairo", "pango", "qpdf/", "Eigen/", "geos", "ceres/", "fmt/"};
+
+bool BeginsWithAny(const std::string& text, const std::vector<std::string>& beginnings) {
+  for (const std::string& b : beginnings) {
+    if (text.compare(0, b.size(), b) == 0) return true;
+  }
+  return false;
+}
+
+// What is wrong with one file's includes. `home` is its module, "" for a public header's
+// own name to decide.
+std::vector<std::string> Faults(const std::string& file, const std::string& home, bool is_public,
+                                const std::string& text) {
+  std::vector<std::string> faults;
+  if (kHeight.count(home) == 0) return {file + ": belongs to no module that this test knows"};
+  const int height = kHeight.at(home);
+  const std::regex include(R"(^\s*#\s*include\s*([<"])([^>"]+)[>"])");
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);) {
+    std::smatch match;
+    if (!std::regex_search(line, match, include)) continue;
+    const std::string what = match[2];
+    std::string other;
+    if (what.compare(0, 9, "truepull/") == 0) {
+      other = HomeOfHeader(fs::path(what).stem().string());
+      if (other.empty()) faults.push_back(file + ": " + what + " belongs to no module that this test knows");
+    } else if (match[1] == "\"") {
+      const auto slash = what.find('/');
+      other = slash == std::string::npos ? home : what.substr(0, slash);
+      if (kHeight.count(other) == 0) faults.push_back(file + ": " + what + " is in no module that this test knows");
+    }
+    if (!other.empty() && kHeight.count(other) > 0) {
+      if (other != home && kHeight.at(other) >= height) {
+        faults.push_back(file + ": " + home + " may not include " + what + " of " + other);
+      }
+      continue;
+    }
+    if (height <= kHighestPure && BeginsWithAny(what, kImpure)) {
+      faults.push_back(file + ": " + home + " is pure and may not include " + what);
+    }
+    if (home != "io" && what == "fstream") faults.push_back(file + ": only io opens files, so no " + what);
+    if (is_public && BeginsWithAny(what, kHidden)) faults.push_back(file + ": a public header may not show " + what);
+  }
+  return faults;
+}
+
+std::string ReadAll(const fs::path& path) {
+  std::ifstream in(path);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+TEST(Layers, PointDownOnly) {
+  std::vector<std::string> faults;
+  std::set<std::string> modules;
+  int files = 0;
+  const fs::path root(TRUEPULL_SOURCE_DIR);
+  for (const char* folder : {"src", "include/truepull"}) {
+    for (const auto& entry : fs::recursive_directory_iterator(root / folder)) {
+      const std::string extension = entry.path().extension().string();
+      if (extension != ".h" && extension != ".cpp") continue;
+      const bool is_public = std::string(folder) != "src";
+      const fs::path inside = fs::relative(entry.path(), root / folder);
+      const std::string home = is_public ? HomeOfHeader(inside.stem().string()) : inside.begin()->string();
+      modules.insert(home);
+      ++files;
+      const auto more = Faults((fs::path(folder) / inside).string(), home, is_public, ReadAll(entry.path()));
+      faults.insert(faults.end(), more.begin(), more.end());
+    }
+  }
+  EXPECT_THAT(faults, IsEmpty());
+  // The walk must really have seen the project.
+  EXPECT_GT(files, 60);
+  for (const char* module : {"geometry", "lattice", "plan", "drift", "photo", "render", "io", "cli"}) {
+    EXPECT_EQ(modules.count(module), 1u) << module;
+  }
+}
+
+TEST(Layers, AreBrokenByAnUpwardInclude) {
+  EXPECT_THAT(Faults("a.cpp", "plan", false, "#include \"drift/seams.h\"\n"),
+              testing::ElementsAre("a.cpp: plan may not include drift/seams.h of drift"));
+  EXPECT_THAT(Faults("a.h", "geometry", true, "#include \"truepull/plan.h\"\n"),
+              testing::ElementsAre("a.h: geometry may not include truepull/plan.h of plan"));
+  EXPECT_THAT(Faults("a.cpp", "draw", false, "# include \"pages/page.h\"\n"),
+              testing::ElementsAre("a.cpp: draw may not include pages/page.h of pages"));
+}
+
+TEST(Layers, AreBrokenByAFileOrAPixelInThePureCore) {
+  EXPECT_THAT(Faults("a.cpp", "drift", false, "#include <opencv2/core.hpp>\n"),
+              testing::ElementsAre("a.cpp: drift is pure and may not include opencv2/core.hpp"));
+  EXPECT_THAT(Faults("a.cpp", "guide", false, "#include <iostream>\n"),
+              testing::ElementsAre("a.cpp: guide is pure and may not include iostream"));
+  EXPECT_THAT(Faults("a.cpp", "pages", false, "#include <fstream>\n"),
+              testing::ElementsAre("a.cpp: only io opens files, so no fstream"));
+  EXPECT_THAT(Faults("a.h", "plan", true, "#include <Eigen/Dense>\n"),
+              testing::ElementsAre("a.h: a public header may not show Eigen/Dense"));
+}
+
+TEST(Layers, AllowWhatLiesBelow) {
+  EXPECT_THAT(Faults("a.cpp", "io", false,
+                     "#include <fstream>\n#include <yaml-cpp/parser.h>\n#include \"plan/plan_warnings.h\"\n"
+                     "#include \"truepull/detect.h\"\n#include \"io/yaml_tree.h\"\n"),
+              IsEmpty());
+  EXPECT_THAT(Faults("a.cpp", "drift", false, "#include <Eigen/Dense>\n#include <vector>\n"), IsEmpty());
+}
+
+}  // namespace
