@@ -55,6 +55,10 @@ class TileFit {
   }
 
  private:
+  const std::vector<EdgeSample>& EdgeOf(const Pull& pull) const {
+    return options_.coarse ? pull.shape->coarse : pull.shape->edge;
+  }
+  double EdgeStep() const { return options_.coarse ? 1.0 : 0.5; }
   void Sample(const Pull& pull);
   void Levels();
   void Shifts();
@@ -74,7 +78,7 @@ class TileFit {
 
 
 void TileFit::Sample(const Pull& pull) {
-  const auto& edge = pull.shape->edge;
+  const auto& edge = EdgeOf(pull);
   const int half = static_cast<int>(std::lround(options_.window_mm / options_.step_mm));
   profiles_.count = 2 * half + 1;
   const auto count = static_cast<std::size_t>(profiles_.count);
@@ -136,7 +140,7 @@ void TileFit::Levels() {
   own_.resize(n);
   other_.resize(n);
   bare_.resize(n);
-  const int reach = 5;  // Times 0.5 mm either way.
+  const int reach = static_cast<int>(2.5 / EdgeStep());
   const double prior = 8;  // Readings that the tile's own typical level is worth.
   for (std::size_t k = 0; k < n; ++k) {
     double os = prior * own_typical, on = prior, qs = prior * other_typical, qn = prior, bs = 4 * prior, bn = 4 * prior;
@@ -186,7 +190,7 @@ void TileFit::Shifts() {
     }
   }
   shift_.assign(n, {});
-  const int smooth = 2;
+  const int smooth = static_cast<int>(1.0 / EdgeStep());
   std::vector<double> sum(tries), best_cost;
   std::vector<double> curvature(n, 0);
   for (std::size_t k = 0; k < n; ++k) {
@@ -218,7 +222,7 @@ void TileFit::Shifts() {
 }
 
 void TileFit::Solve(Pull& pull) {
-  const auto& edge = pull.shape->edge;
+  const auto& edge = EdgeOf(pull);
   const std::size_t n = edge.size();
   const Rotation turn(pull.pose.turn_rad);
   const double lever = std::max(1.0, pull.shape->radius);  // Turn in mm at the rim.

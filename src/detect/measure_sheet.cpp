@@ -1,84 +1,154 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+#include <opencv2/core.hpp>
 #include <opencv2/core/utility.hpp>
-#include <cstdio>
-#include <cstdlib>
 
 #include "detect/coarse_search.h"
 #include "detect/edge_fit.h"
-#include "detect/inner_picture.h"
-#include <cmath>
+#include "detect/ink.h"
 #include "detect/paper_light.h"
 #include "detect/plate_shape.h"
+#include "detect/second_look.h"
 #include "truepull/detect.h"
 
 namespace truepull {
+namespace {
 
 using namespace detect;
 
-Result<SheetReading> MeasureSheet(const Photo& photo, const SheetFrame& frame, const Plan& plan,
-                                  const DetectOptions& options) {
-  const bool trace = std::getenv("TP_TRACE");
-  auto t0 = cv::getTickCount();
-  auto lap = [&](const char* what) { if (trace) { auto t = cv::getTickCount(); std::fprintf(stderr, "%s %.1f ms\n", what, double(t - t0) * 1000 / cv::getTickFrequency()); t0 = t; } };
-  SheetReading reading;
-  const LitSheet lit = LightSheet(photo, frame.camera, plan);
-  lap("light");
-  const std::vector<Site> sites = AllSites(plan.lattice);
-  std::vector<PlateShape> shapes;
-  for (std::size_t m = 0; m < plan.lattice.cell.size(); ++m) shapes.push_back(ShapePlate(OutlineAt(plan, {0, int(m)})));
-  lap("shapes");
+// A place whose heart carries ink on less than this share was not printed. A ghost's
+// heart is inked to 0.4 or more, pencil lines and finger marks to less than 0.05.
+constexpr double kHeartShare = 0.12;
+constexpr double kHeartDensity = 0.15;  // Density that counts as ink at all.
+
+// Darker than this, bare paper is not told from the table; linear light, 0..1.
+constexpr double kDarkestPaper = 0.02;
+
+struct Sites {
+  std::vector<Site> site;
   std::vector<Pose> ideal;
-  std::vector<Pull> pulls(sites.size());
-  double stepmm = std::min(Norm(plan.lattice.across), Norm(plan.lattice.down));
-  SearchWindow window{options.search_share * stepmm, options.search_turn_rad};
-  const OutlineScore score(lit.map, 0.7);
-  std::vector<std::vector<Candidate>> cands(sites.size());
-  std::vector<double> inside(sites.size());
-  for (std::size_t i = 0; i < sites.size(); ++i) {
-    ideal.push_back(IdealPose(plan.lattice, sites[i]));
-    pulls[i].shape = &shapes[std::size_t(sites[i].column) % shapes.size()];
+  std::vector<PlateShape> shapes;   // One for each member of the cell.
+  std::vector<Pull> pulls;
+};
+
+Sites Prepare(const Plan& plan) {
+  Sites s;
+  s.site = AllSites(plan.lattice);
+  for (std::size_t m = 0; m < plan.lattice.cell.size(); ++m) {
+    s.shapes.push_back(ShapePlate(OutlineAt(plan, {0, static_cast<int>(m)})));
   }
-  cv::parallel_for_(cv::Range(0, int(sites.size())), [&](const cv::Range& r) {
-    for (int i = r.start; i < r.end; ++i) cands[size_t(i)] = score.Search(*pulls[size_t(i)].shape, ideal[size_t(i)], window, 5);
+  s.pulls.resize(s.site.size());
+  for (std::size_t i = 0; i < s.site.size(); ++i) {
+    s.ideal.push_back(IdealPose(plan.lattice, s.site[i]));
+    s.pulls[i].shape = &s.shapes[static_cast<std::size_t>(s.site[i].column) % s.shapes.size()];
+  }
+  return s;
+}
+
+template <typename Work>
+void ForEach(std::size_t n, const Work& work) {
+  cv::parallel_for_(cv::Range(0, static_cast<int>(n)), [&](const cv::Range& range) {
+    for (int i = range.start; i < range.end; ++i) work(static_cast<std::size_t>(i));
   });
-  lap("search");
-  std::vector<char> usable(sites.size());
-  for (std::size_t i = 0; i < sites.size(); ++i) {
-    for (auto& c : cands[i]) inside[i] = std::max(inside[i], score.InsideDensity(*pulls[i].shape, c.pose));
-    usable[i] = !cands[i].empty() && inside[i] > 0.1;
-  }
-  auto chosen = ChooseCandidates(cands, ideal, usable);
-  for (std::size_t i = 0; i < sites.size(); ++i) {
+}
+
+SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& plan, const LitSheet& lit,
+                     const DetectOptions& options) {
+  Sites s = Prepare(plan);
+  const std::size_t n = s.site.size();
+  std::vector<Pull>& pulls = s.pulls;
+  const double step_mm = plan.lattice.rows * FileColumns(plan.lattice) > 1
+                             ? std::min(Norm(plan.lattice.across), Norm(plan.lattice.down))
+                             : s.shapes[0].radius;
+  const SearchWindow window{options.search_share * step_mm, options.search_turn_rad};
+
+  // Roughly: one look over every site's window, the move that all share, the best peaks.
+  const OutlineScore score(lit.map, 0.7);
+  std::vector<SiteScan> scans(n);
+  ForEach(n, [&](std::size_t i) { scans[i] = score.Scan(*pulls[i].shape, s.ideal[i], window); });
+  const CommonMove common = FindCommonMove(scans, window);
+  std::vector<Pose> expected(n);
+  std::vector<std::vector<Candidate>> candidates(n);
+  std::vector<char> usable(n);
+  ForEach(n, [&](std::size_t i) {
+    expected[i] = common.Carry(s.ideal[i]);
+    candidates[i] = score.Peaks(*pulls[i].shape, scans[i], expected[i], window, 5);
+    usable[i] = !candidates[i].empty() &&
+                score.HeartCoverage(*pulls[i].shape, expected[i], kHeartDensity) > kHeartShare;
+  });
+  const std::vector<std::size_t> chosen = ChooseCandidates(candidates, expected, usable);
+  for (std::size_t i = 0; i < n; ++i) {
     pulls[i].present = usable[i];
-    if (usable[i]) pulls[i].pose = cands[i][chosen[i]].pose;
+    if (usable[i]) pulls[i].pose = candidates[i][chosen[i]].pose;
   }
-  lap("choose");
+
+  // Finely: edges in the photo, all tiles together, then the doubtful ones again.
   const EdgeFit fit(photo, frame.camera, lit.paper);
-  EdgeFitOptions o;
-  o.window_mm = 2.7; o.step_mm = 0.3; o.sigma_mm = 0.35;
-  for (int s = 0; s < 3; ++s) fit.Sweep(pulls, o);
-  lap("sweeps wide");
-  o.window_mm = 1.8; o.step_mm = 0.15; o.sigma_mm = 0.22;
-  for (int s = 0; s < 5; ++s) fit.Sweep(pulls, o);
-  lap("sweeps");
-  std::vector<char> trusted(sites.size());
-  for (std::size_t i = 0; i < sites.size(); ++i) trusted[i] = pulls[i].present && pulls[i].spread_mm < 0.15;
-  if (getenv("INNER")) {
-    auto fits = FitInnerPicture(photo, frame.camera, lit.paper, shapes[0], pulls, trusted, {});
-    lap("inner");
-    for (std::size_t i = 0; i < sites.size(); ++i) if (fits[i].used) {
-      Point d = fits[i].pose.at - pulls[i].pose.at;
-      std::fprintf(stderr, "%s agree %.2f d %+.3f %+.3f %+.3f sd %.3f %.3f %.3f\n", SiteLabel(sites[i]).c_str(), fits[i].agreement, d.x, d.y, DegFromRad(WrapTurn(fits[i].pose.turn_rad-pulls[i].pose.turn_rad)), std::sqrt(fits[i].covariance[0]), std::sqrt(fits[i].covariance[4]), DegFromRad(std::sqrt(fits[i].covariance[8])));
-      if (getenv("INNER")[0]=='2') {pulls[i].pose = fits[i].pose; pulls[i].covariance = fits[i].covariance;}
-    }
+  const EdgeFitOptions wide = WideFit(), fine = FineFit();
+  for (int sweep = 0; sweep < 3; ++sweep) fit.Sweep(pulls, wide);
+  for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, fine);
+  for (int round = 0; round < 4; ++round) {
+    const int changed = LookAgain(fit, pulls, expected, candidates);
+    for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, fine);
+    if (changed == 0) break;
   }
-  for (std::size_t i = 0; i < sites.size(); ++i) {
-    SiteReading r; r.site = sites[i];
-    r.state = pulls[i].present ? SiteState::kPrinted : SiteState::kMissing;
-    r.found = pulls[i].pose; r.covariance = pulls[i].covariance; r.coverage = inside[i]; r.growth_mm = pulls[i].growth_mm; r.strength = pulls[i].spread_mm;
+
+  const std::vector<Ink> inks = MeasureInk(photo, frame.camera, lit.paper, pulls, plan.colours,
+                                           plan.sheet.width_mm, plan.sheet.height_mm);
+  SheetReading reading;
+  double frame_variance = 0, counted = 0;
+  for (std::size_t i = 0; i < n; ++i) {
+    SiteReading r;
+    r.site = s.site[i];
+    if (pulls[i].present) {
+      const Ink& ink = inks[i];
+      const double prints = PlateAt(plan, s.site[i]).prints;
+      r.state = ink.coverage < 0.55 * prints || ink.strength < 0.45 ? SiteState::kWeak : SiteState::kPrinted;
+      r.found = pulls[i].pose;
+      const std::array<double, 4> place = PlaceCovariance(frame, r.found.at);
+      r.covariance = pulls[i].covariance;
+      r.covariance[0] += place[0];
+      r.covariance[1] += place[1];
+      r.covariance[3] += place[2];
+      r.covariance[4] += place[3];
+      frame_variance += 0.5 * (place[0] + place[3]);
+      counted += 1;
+      r.coverage = ink.coverage;
+      r.strength = ink.strength;
+      r.body_colour = ink.body_colour;
+      r.colour = ink.colour;
+      r.growth_mm = pulls[i].growth_mm;
+    }
     reading.sites.push_back(r);
   }
+  reading.sd_frame_mm = counted > 0 ? std::sqrt(frame_variance / counted) : 0;
+  reading.sd_blur_mm = fine.sigma_mm;
   return reading;
+}
+
+}  // namespace
+
+Result<SheetReading> MeasureSheet(const Photo& photo, const SheetFrame& frame, const Plan& plan,
+                                  const DetectOptions& options) {
+  try {
+    const LitSheet lit = LightSheet(photo, frame.camera, plan);
+    if (lit.paper_level < kDarkestPaper) {
+      return Error{ErrorCode::kPhotoUnusable, photo.name + ": the sheet is too dark to measure",
+                   "take the photo in daylight without direct sun (docs/photo.md)"};
+    }
+    SheetReading reading = Measure(photo, frame, plan, lit, options);
+    reading.camera = frame.camera;
+    reading.photo_width_px = photo.bgr.cols;
+    reading.photo_height_px = photo.bgr.rows;
+    reading.findings = frame.findings;
+    reading.notes = frame.notes;
+    reading.sd_scale_x = plan.sheet.sd_mm / plan.sheet.width_mm;
+    reading.sd_scale_y = plan.sheet.sd_mm / plan.sheet.height_mm;
+    return reading;
+  } catch (const cv::Exception& e) {
+    return Error{ErrorCode::kPhotoUnusable, photo.name + ": could not be measured (" + e.err + ")", ""};
+  }
 }
 
 }  // namespace truepull

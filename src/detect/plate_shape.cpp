@@ -71,6 +71,7 @@ PlateShape ShapePlate(const Outline& outline) {
   PlateShape shape;
   shape.outline = outline;
   shape.edge = SampleOutline(outline, 0.5, 0.6);
+  shape.coarse = SampleOutline(outline, 1.0, 0.8);
   shape.sparse = SampleOutline(outline, 3.0, 1.0);
   shape.distance = DistanceGrid(outline, 0.25, 5.0);
   shape.radius = Radius(outline);

@@ -28,6 +28,7 @@ class DistanceGrid {
 struct PlateShape {
   Outline outline;                    // Tile frame.
   std::vector<EdgeSample> edge;       // Every 0.5 mm: the fine fit.
+  std::vector<EdgeSample> coarse;     // Every 1 mm: first sweeps and second looks.
   std::vector<EdgeSample> sparse;     // Every 3 mm: the coarse search.
   std::vector<Point> inside;          // Grid of points inside, every 0.75 mm.
   std::vector<float> inside_depth;    // Their distance to the outline.

@@ -1,0 +1,159 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "detect/ink.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/core/utility.hpp>
+
+namespace truepull::detect {
+namespace {
+
+using Vector = std::array<double, 3>;  // By channel: blue, green, red.
+
+double Length(const Vector& v) { return std::sqrt(v[0] * v[0] + v[1] * v[1] + v[2] * v[2]); }
+
+double Quantile(std::vector<float> v, double share) {
+  if (v.empty()) return 0;
+  const auto at = v.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(v.size() - 1));
+  std::nth_element(v.begin(), at, v.end());
+  return static_cast<double>(*at);
+}
+
+// Density by channel of a plan's "#rrggbb" on white paper; zeros where it cannot be read.
+Vector DensityOf(const std::string& hex) {
+  if (hex.size() != 7) return {};
+  const auto channel = [&](std::size_t at) {
+    const int code = std::stoi(hex.substr(at, 2), nullptr, 16);
+    return -std::log(std::max(0.004, static_cast<double>(LinearFromSrgb()[static_cast<std::size_t>(code)])));
+  };
+  return {channel(5), channel(3), channel(1)};
+}
+
+int SrgbCode(double linear) {
+  const double l = std::clamp(linear, 0.0, 1.0);
+  const double c = l <= 0.0031308 ? 12.92 * l : 1.055 * std::pow(l, 1 / 2.4) - 0.055;
+  return static_cast<int>(std::lround(255 * c));
+}
+
+struct Reading {
+  std::vector<float> density;   // Of each inside point, mean of the channels.
+  std::vector<char> body;       // Deeper than the drawn edge.
+  double solid = 0;             // Density where the body is well covered.
+  Vector hue{};                 // Unit density vector of the body's ink.
+  Vector light{};               // Mean light of well covered body, shares of paper.
+};
+
+}  // namespace
+
+std::vector<Ink> MeasureInk(const Photo& photo, const SheetCamera& camera, const PaperLight& paper,
+                            const std::vector<Pull>& pulls, const std::vector<std::string>& plan_colours,
+                            double sheet_width_mm, double sheet_height_mm) {
+  const PhotoSampler sampler(photo.bgr);
+  std::vector<Reading> readings(pulls.size());
+  std::vector<Ink> inks(pulls.size());
+  cv::parallel_for_(cv::Range(0, static_cast<int>(pulls.size())), [&](const cv::Range& range) {
+    for (int i = range.start; i < range.end; ++i) {
+      const auto k = static_cast<std::size_t>(i);
+      const Pull& pull = pulls[k];
+      if (!pull.present) continue;
+      Reading& r = readings[k];
+      const Rotation turn(pull.pose.turn_rad);
+      std::vector<Light> light;
+      for (std::size_t p = 0; p < pull.shape->inside.size(); ++p) {
+        const Point at = pull.pose.at + turn * pull.shape->inside[p];
+        if (at.x < 0 || at.y < 0 || at.x > sheet_width_mm || at.y > sheet_height_mm) continue;
+        const Point u = camera.PhotoFromSheet(at);
+        if (!sampler.Inside(u.x, u.y)) continue;
+        Light l = sampler.At(u.x, u.y);
+        const Light white = paper.At(at);
+        for (std::size_t c = 0; c < 3; ++c) l[c] = std::clamp(l[c] / white[c], 0.004f, 1.2f);
+        light.push_back(l);
+        r.density.push_back(-std::log((l[0] + l[1] + l[2]) / 3));
+        r.body.push_back(pull.shape->inside_depth[p] > 3.0f);
+      }
+      if (r.density.size() < pull.shape->inside.size() / 10) {
+        inks[k].on_sheet = false;
+        continue;
+      }
+      std::vector<float> body;
+      for (std::size_t p = 0; p < light.size(); ++p) {
+        if (r.body[p]) body.push_back(r.density[p]);
+      }
+      if (body.size() < 20) {  // A tile so small that it is all edge.
+        body = r.density;
+        std::fill(r.body.begin(), r.body.end(), 1);
+      }
+      // Scratched dark lines are denser than the body: stay below the top tenth.
+      r.solid = Quantile(body, 0.75);
+      const auto low = static_cast<float>(0.6 * r.solid), high = static_cast<float>(Quantile(body, 0.9));
+      double n = 0;
+      for (std::size_t p = 0; p < light.size(); ++p) {
+        if (!r.body[p] || r.density[p] < low || r.density[p] > high) continue;
+        for (std::size_t c = 0; c < 3; ++c) {
+          r.light[c] += static_cast<double>(light[p][c]);
+          r.hue[c] += -std::log(static_cast<double>(light[p][c]));
+        }
+        n += 1;
+      }
+      if (n > 0) {
+        for (double& l : r.light) l /= n;
+        const double length = Length(r.hue);
+        for (double& h : r.hue) h = length > 0 ? h / length : 0;
+      }
+    }
+  });
+  // Nearest of the plan's colours, by the angle between densities.
+  for (std::size_t k = 0; k < pulls.size(); ++k) {
+    if (!pulls[k].present || readings[k].density.empty()) continue;
+    double best = 0.90;  // Cosine; further off it is none of the plan's.
+    for (std::size_t c = 0; c < plan_colours.size(); ++c) {
+      const Vector d = DensityOf(plan_colours[c]);
+      const double length = Length(d);
+      if (length <= 0) continue;
+      const Vector& h = readings[k].hue;
+      const double cosine = (d[0] * h[0] + d[1] * h[1] + d[2] * h[2]) / length;
+      if (cosine > best) {
+        best = cosine;
+        inks[k].colour = static_cast<int>(c);
+      }
+    }
+    inks[k].body_colour = fmt::format("#{:02x}{:02x}{:02x}", SrgbCode(readings[k].light[2]),
+                                      SrgbCode(readings[k].light[1]), SrgbCode(readings[k].light[0]));
+  }
+  // A full pull of each colour: the upper quarter of the sheet's own.
+  const auto full = [&](std::size_t k, bool mean) {
+    std::vector<float> alike, any;
+    for (std::size_t m = 0; m < pulls.size(); ++m) {
+      if (!pulls[m].present || readings[m].density.empty()) continue;
+      float value = static_cast<float>(readings[m].solid);
+      if (mean) {
+        double sum = 0;
+        for (const float d : readings[m].density) sum += static_cast<double>(d);
+        value = static_cast<float>(sum / static_cast<double>(readings[m].density.size()));
+      }
+      any.push_back(value);
+      if (inks[m].colour == inks[k].colour) alike.push_back(value);
+    }
+    // One or two pulls cannot show by themselves that they are pale.
+    const double own = Quantile(alike, 0.8);
+    return alike.size() >= 3 ? own : std::max(own, 0.6 * Quantile(any, 0.5));
+  };
+  for (std::size_t k = 0; k < pulls.size(); ++k) {
+    if (!pulls[k].present || readings[k].density.empty()) continue;
+    const Reading& r = readings[k];
+    const auto threshold = static_cast<float>(0.25 * full(k, false));
+    double covered = 0, sum = 0;
+    for (const float d : r.density) {
+      covered += d > threshold ? 1 : 0;
+      sum += static_cast<double>(d);
+    }
+    const auto n = static_cast<double>(r.density.size());
+    inks[k].coverage = covered / n;
+    inks[k].strength = sum / n / std::max(1e-6, full(k, true));
+  }
+  return inks;
+}
+
+}  // namespace truepull::detect
