@@ -42,7 +42,7 @@ struct SheetFrame {
 /// the other way is turned by a quarter, with a finding.
 ///
 /// Fails with kSheetNotFound (no sheet, an edge cut off by the frame, two sides hidden)
-/// or kPhotoUnusable (too dark, too small: under 4 px to the mm is a note, under 1.2 a
+/// or kPhotoUnusable (too dark, too small: under 4 px to the mm is a note, under 1 a
 /// refusal).
 Result<SheetFrame> FindSheet(const Photo& photo, const Sheet& sheet);
 

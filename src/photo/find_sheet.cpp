@@ -21,9 +21,14 @@ constexpr int kSmallPx = 800;            // Longer side of the picture searched.
 constexpr int kLeastPhotoPx = 160;       // Below it not even a coarse search makes sense.
 constexpr double kDarkLevel = 30;        // 8-bit L of the lightest parts.
 constexpr double kFocalShare = 0.74;     // Of the longer side: a phone's main camera.
-constexpr double kRefusedPxPerMm = 1.2, kNotedPxPerMm = 4;
+constexpr double kRefusedPxPerMm = 1.0, kNotedPxPerMm = 4;
 // Shares of a side that must show the sheet's edge on one smooth curve.
 constexpr double kLeastCoarse = 0.4, kLeastCoarseMean = 0.6, kLeastTraced = 0.35;
+
+// Share of the sides with something lighter beyond them: a print's block has it all round,
+// a sheet beside light clutter or a window's light here and there.
+constexpr double kMostOutshone = 0.5;
+constexpr double kOddRatio = 0.06, kHopelessRatio = 0.25;  // Natural logarithm.
 
 constexpr const char* kHint =
     "photograph the whole sheet with a darker table showing on every side (docs/photo.md)";
@@ -67,6 +72,42 @@ Error SidesMissing(const Photo& photo, const SoughtSheet& sought) {
     what += fmt::format("the {} edge {}", names[i], cut ? "is cut off" : "does not stand out from the table");
   }
   return NotFound(photo, fmt::format("found {} of the 4 sheet edges; {}", found, what));
+}
+
+// Whether something that lacks sides is a sheet at all: two sides or more that stand out
+// strongly, with paper of one pale colour along them. Grain, checks and clutter fail that.
+bool IsPaper(const SeenSheet& seen) {
+  int clear = 0;
+  for (const SeenSide& side : seen.sides) {
+    if (side.outside <= 0.5 && side.support >= 0.6 && side.contrast >= 15) ++clear;
+  }
+  return clear >= 2 && seen.chroma_spread < 6 && seen.chroma < 18;
+}
+
+// Whether a candidate is good enough to trace.
+bool Whole(const std::optional<SoughtSheet>& s) {
+  if (!s || s->seen.LeastSupport() < kLeastCoarse || s->seen.MeanSupport() < kLeastCoarseMean) return false;
+  if (s->seen.Outshone() > kMostOutshone) return false;
+  // A ratio that no camera explains is a wrong plan at best; then everything else must
+  // speak for a sheet.
+  const double off = std::abs(s->contradiction);
+  if (off > kHopelessRatio) return false;
+  return off <= kOddRatio || (s->seen.MeanSupport() > 0.8 && s->share > 0.15 && s->seen.chroma < 25);
+}
+
+// Whether the whole sheet that was found is only a part of one that the picture cuts off:
+// then one of its sides is a row of tiles, with ink inside it or paper beyond it, and a
+// larger sheet with clear sides encloses it.
+bool IsPartOfCutSheet(const SheetSearch& search) {
+  if (!search.cut_off || !IsPaper(search.cut_off->seen)) return false;
+  const SeenSheet &part = search.sheet->seen, &all = search.cut_off->seen;
+  const bool odd = std::any_of(part.sides.begin(), part.sides.end(), [](const SeenSide& side) {
+    return side.papery < 0.5 || side.outshone > 0.3;
+  });
+  if (!odd || QuadArea(all.quad) < 1.05 * QuadArea(part.quad)) return false;
+  // 8 px of the small picture: sides found twice differ by less.
+  return std::all_of(part.quad.begin(), part.quad.end(),
+                     [&](Point corner) { return SignedDistance(all.quad, corner) > -8; });
 }
 
 // Covariance of h0..h7, k1 from that of the corners and k1.
@@ -124,26 +165,42 @@ Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
 
   const Point centre{0.5 * (bgr.cols - 1), 0.5 * (bgr.rows - 1)};
   const double focal = photo.focal_px > 0 ? photo.focal_px : kFocalShare * longer;
-  const SheetSearch search = SearchSheet(small, sheet, centre, focal);
-  const auto whole = [](const SoughtSheet& s) {
-    return s.seen.LeastSupport() >= kLeastCoarse && s.seen.MeanSupport() >= kLeastCoarseMean;
-  };
-  if (!search.sheet || !whole(*search.sheet)) {
-    if (search.cut_off && search.cut_off->seen.MeanSupport() >= 0.4) return SidesMissing(photo, *search.cut_off);
-    if (search.sheet && search.sheet->seen.MeanSupport() >= 0.55) return SidesMissing(photo, *search.sheet);
+  SearchOptions options;
+  options.centre = centre;
+  options.focal_px = focal;
+  options.focal_known = photo.focal_px > 0;
+  SheetSearch search = SearchSheet(small, sheet, options);
+  bool dark_sheet = false;
+  if (!Whole(search.sheet) && !(search.cut_off && IsPaper(search.cut_off->seen))) {
+    // No light sheet: a toned one on a lighter table? A print's block on a sheet that fills
+    // the picture looks much the same, so this one must show its sides all the way.
+    options.dark_sheet = true;
+    SheetSearch dark = SearchSheet(small, sheet, options);
+    if (Whole(dark.sheet) && dark.sheet->seen.LeastSupport() > 0.8 && dark.sheet->seen.chroma_spread < 5) {
+      search = std::move(dark);
+      dark_sheet = true;
+    }
+  }
+  if (!Whole(search.sheet)) {
+    if (search.cut_off && IsPaper(search.cut_off->seen)) return SidesMissing(photo, *search.cut_off);
+    if (search.sheet && IsPaper(search.sheet->seen)) return SidesMissing(photo, *search.sheet);
     return NotFound(photo, "found no sheet of paper in the photo");
   }
+
+  if (IsPartOfCutSheet(search)) return SidesMissing(photo, *search.cut_off);
 
   // Twice through the full photo: wide and sparse to learn the place and the blur, then
   // narrow and dense.
   SideFit fit = search.sheet->fit;
   TraceOptions wide;
+  wide.dark_sheet = dark_sheet;
   wide.places = 120;
   wide.reach_px = 1.3 * small.factor + 5;
   TracedSides traced = TraceSides(bgr, fit, wide);
   if (traced.points.size() < 120) return SidesMissing(photo, *search.sheet);
   fit = FitSides(traced.points, fit, {});
-  TraceOptions narrow;
+  TraceOptions narrow = wide;
+  narrow.places = TraceOptions{}.places;
   narrow.reach_px = 5;
   narrow.blur_px = traced.blur_px;
   traced = TraceSides(bgr, fit, narrow);
@@ -188,10 +245,12 @@ Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
         "the sheet lies on its side in the photo (its sides' ratio says so): its top was taken to be on the {}",
         turn.roll_rad > 0 ? "right" : "left"));
   }
-  if (std::abs(turn.contradiction) > 0.06) {
+  const double contradiction = RatioContradiction(corners, centre, focal, longer, photo.focal_px > 0,
+                                                  sheet.width_mm / sheet.height_mm);
+  if (std::abs(contradiction) > kOddRatio) {
     frame.findings.push_back(fmt::format(
         "the sheet looks {:.2f} times as wide as high, the plan says {:.2f}: check the sheet's width and height in the plan",
-        sheet.width_mm / sheet.height_mm * std::exp(turn.contradiction), sheet.width_mm / sheet.height_mm));
+        sheet.width_mm / sheet.height_mm * std::exp(contradiction), sheet.width_mm / sheet.height_mm));
   }
   const double px_per_mm = frame.camera.PixelsPerMm({0.5 * sheet.width_mm, 0.5 * sheet.height_mm});
   if (px_per_mm < kRefusedPxPerMm) {

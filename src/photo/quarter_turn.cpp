@@ -17,6 +17,21 @@ double RatioOfQuad(const Quad& ideal, Point centre, double focal_px) {
   return down > 0 ? across / down : 0;
 }
 
+double RatioContradiction(const Quad& ideal,
+                          Point centre,
+                          double focal_px,
+                          double longer_px,
+                          bool focal_known,
+                          double planned_ratio) {
+  double least = std::log(RatioOfQuad(ideal, centre, focal_px) / planned_ratio);
+  if (focal_known) return least;
+  for (double share = 0.6; share < 1.51; share *= 1.1) {
+    const double off = std::log(RatioOfQuad(ideal, centre, share * longer_px) / planned_ratio);
+    if (std::abs(off) < std::abs(least)) least = off;
+  }
+  return least;
+}
+
 SheetTurn ChooseTurn(const Quad& ideal, Point centre, double focal_px, double width_mm, double height_mm) {
   const double seen = RatioOfQuad(ideal, centre, focal_px), planned = width_mm / height_mm;
   const double as_is = std::log(seen / planned), turned = std::log(1 / seen / planned);

@@ -14,6 +14,16 @@ namespace truepull {
 /// Zisserman, 8.8: the columns of K^-1 H are the rectangle's sides up to one scale).
 double RatioOfQuad(const Quad& ideal, Point centre, double focal_px);
 
+/// ln (ratio seen / ratio planned), the smallest for a camera between a wide angle and a
+/// portrait lens (0.6 to 1.5 times the longer side) around the guess: a strong tilt with a
+/// wrongly guessed focal length is no contradiction. With a known focal length: for it only.
+double RatioContradiction(const Quad& ideal,
+                          Point centre,
+                          double focal_px,
+                          double longer_px,
+                          bool focal_known,
+                          double planned_ratio);
+
 struct SheetTurn {
   std::size_t top_left = 0;    // Index of the corner.
   double roll_rad = 0;         // Of the sheet's top side in the picture, clockwise.

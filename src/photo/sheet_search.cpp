@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <opencv2/core.hpp>
 
 #include "photo/quarter_turn.h"
 
@@ -25,7 +26,11 @@ bool Alike(const Quad& a, const Quad& b) {
 // clutter and tables make three good sides easily and the fourth seldom.
 double Support(const SeenSheet& seen) { return std::sqrt(seen.MeanSupport() * seen.LeastSupport()); }
 
-SoughtSheet Weigh(const SmallPicture& small, const SeenSheet& seen, const Sheet& sheet, Point centre, double focal_px) {
+bool IsCut(const SeenSheet& seen) {
+  return std::any_of(seen.sides.begin(), seen.sides.end(), [](const SeenSide& side) { return side.outside > 0.5; });
+}
+
+SoughtSheet Weigh(const SmallPicture& small, const SeenSheet& seen, const Sheet& sheet, const SearchOptions& options) {
   SoughtSheet sought;
   sought.seen = seen;
   std::vector<SidePoint> points = seen.points;
@@ -35,26 +40,32 @@ SoughtSheet Weigh(const SmallPicture& small, const SeenSheet& seen, const Sheet&
   }
   SideFit start;
   for (std::size_t i = 0; i < 4; ++i) start.corners[i] = small.FullFromSmall(seen.quad[i]);
-  start.centre = centre;
-  start.focal_px = focal_px;
+  start.centre = options.centre;
+  start.focal_px = options.focal_px;
   sought.share = QuadArea(seen.quad) / (double(small.white.cols) * small.white.rows);
   sought.fit = points.size() >= 20 ? FitSides(points, start, {}) : start;
   if (!IsConvex(sought.fit.corners)) return sought;
-  const SheetTurn turn = ChooseTurn(sought.fit.corners, centre, focal_px, sheet.width_mm, sheet.height_mm);
-  sought.contradiction = turn.contradiction;
-  // Up to 6 % may be a plan's round numbers or a guessed focal length.
-  const double beyond = std::max(0.0, std::abs(turn.contradiction) - 0.06) / 0.08;
+  const SheetTurn turn = ChooseTurn(sought.fit.corners, options.centre, options.focal_px, sheet.width_mm, sheet.height_mm);
+  Quad corners;
+  for (std::size_t i = 0; i < 4; ++i) corners[i] = sought.fit.corners[(turn.top_left + i) % 4];
+  const double longer = double(small.factor) * std::max(small.white.cols, small.white.rows);
+  sought.contradiction = RatioContradiction(corners, options.centre, options.focal_px, longer,
+                                            options.focal_known, sheet.width_mm / sheet.height_mm);
+  // Up to 6 % may be a plan's round numbers.
+  const double beyond = std::max(0.0, std::abs(sought.contradiction) - 0.06) / 0.08;
   const double ratio = 0.35 + 0.65 * std::exp(-0.5 * beyond * beyond);
   // Paper is of one colour all round; a levels spread of 3 is usual, 12 is a table's.
   const double colour = 1 / (1 + std::pow(seen.chroma_spread / 9, 4));
-  sought.score = Support(seen) * ratio * (0.5 + 0.5 * colour) * std::pow(sought.share, 0.15);
+  sought.score = Support(seen) * ratio * (0.5 + 0.5 * colour) * (1 - seen.Outshone()) * std::pow(sought.share, 0.15);
   return sought;
 }
 
 }  // namespace
 
-SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, Point centre, double focal_px) {
-  const cv::Mat half = Halve(small.white);
+SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, const SearchOptions& options) {
+  cv::Mat half = Halve(small.white);
+  if (options.dark_sheet) cv::bitwise_not(half, half);
+  const bool dark = options.dark_sheet;
   const double ratio = std::max(sheet.width_mm, sheet.height_mm) / std::min(sheet.width_mm, sheet.height_mm);
   std::vector<Quad> quads = QuadsFromRegions(half);
   for (const Quad& quad : QuadsFromLines(half, ratio)) quads.push_back(quad);
@@ -64,26 +75,37 @@ SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, Point cen
     for (Point& p : quad) p = {2 * p.x + 0.5, 2 * p.y + 0.5};
     if (std::any_of(tried.begin(), tried.end(), [&](const Quad& other) { return Alike(quad, other); })) continue;
     tried.push_back(quad);
-    seen.push_back(SearchSides(small, quad, {.reach_px = 9, .places = 24, .trials = 40}));
+    seen.push_back(SearchSides(small, quad, {.reach_px = 9, .dark_sheet = dark, .places = 24, .trials = 40}));
   }
-  // Wide ones first among equals.
+  // The likeliest whole sheets, and apart from them the likeliest cut off by the picture's
+  // rim; wide ones first among equals.
   std::vector<double> rank;
-  for (const SeenSheet& s : seen) rank.push_back((Support(s) + 0.2 * s.MeanSupport()) * std::pow(std::max(0.0, QuadArea(s.quad)), 0.15));
-  std::vector<std::size_t> order(seen.size());
-  for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
-  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return rank[a] > rank[b]; });
-  if (order.size() > kFinalists) order.resize(kFinalists);
+  std::vector<std::size_t> whole, cut_off;
+  for (const SeenSheet& s : seen) {
+    const bool cut = IsCut(s);
+    const double support = cut ? s.MeanSupport() : Support(s) + 0.2 * s.MeanSupport();
+    (cut ? cut_off : whole).push_back(rank.size());
+    rank.push_back(support * (1 - 0.7 * s.Outshone()) * std::pow(std::max(0.0, QuadArea(s.quad)), 0.15));
+  }
+  const auto likeliest = [&](std::vector<std::size_t>& order, std::size_t most) {
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return rank[a] > rank[b]; });
+    if (order.size() > most) order.resize(most);
+  };
+  likeliest(whole, kFinalists);
+  likeliest(cut_off, 2);
+  whole.insert(whole.end(), cut_off.begin(), cut_off.end());
 
   SheetSearch found;
-  for (const std::size_t i : order) {
-    SeenSheet s = SearchSides(small, seen[i].quad, {.reach_px = 6});
-    s = SearchSides(small, s.quad, {.reach_px = 5});
-    const SoughtSheet sought = Weigh(small, s, sheet, centre, focal_px);
+  for (const std::size_t i : whole) {
+    SeenSheet s = SearchSides(small, seen[i].quad, {.reach_px = 6, .dark_sheet = dark});
+    s = SearchSides(small, s.quad, {.reach_px = 5, .dark_sheet = dark});
+    SoughtSheet sought = Weigh(small, s, sheet, options);
     if (sought.share < kMinShare) continue;
-    const bool cut = std::any_of(s.sides.begin(), s.sides.end(), [](const SeenSide& side) { return side.outside > 0.5; });
+    const bool cut = IsCut(s);
+    // Of a cut sheet the ratio says nothing; the widest is nearest to what there is of it.
+    if (cut) sought.score = s.MeanSupport() * (1 - s.Outshone()) * std::sqrt(sought.share);
     std::optional<SoughtSheet>& best = cut ? found.cut_off : found.sheet;
-    const double score = cut ? s.MeanSupport() : sought.score;
-    if (!best || score > (cut ? best->seen.MeanSupport() : best->score)) best = sought;
+    if (!best || sought.score > best->score) best = sought;
   }
   return found;
 }

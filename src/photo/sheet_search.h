@@ -24,7 +24,14 @@ struct SheetSearch {
   std::optional<SoughtSheet> cut_off;   // The best with a side on the picture's rim.
 };
 
-SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, Point centre, double focal_px);
+struct SearchOptions {
+  Point centre;              // Full photo px.
+  double focal_px = 1;
+  bool focal_known = false;
+  bool dark_sheet = false;   // Look for a sheet darker than its table.
+};
+
+SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, const SearchOptions& options);
 
 }  // namespace truepull
 

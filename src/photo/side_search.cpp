@@ -156,11 +156,37 @@ double Median(std::vector<double> values) {
   return *middle;
 }
 
+// Whether something lighter than the sheet lies just beyond its edge: so it is with a
+// printed block on a sheet, but not with a sheet on a table.
+bool IsOutshone(const SmallPicture& small, Point edge, Point outward, bool dark_sheet) {
+  Colour c;
+  double in = 0, out = -1e9;
+  const double sign = dark_sheet ? -1 : 1;
+  for (const double t : {-3.0, -4.0, -5.0}) {
+    if (!ColourAt(small, edge + t * outward, &c)) return false;
+    in += sign * c.white / 3;
+  }
+  // Two samples in a row, so that a grain of noise does not count.
+  double before = -1e9;
+  for (double t = 4; t <= 18; t += 2) {
+    if (!ColourAt(small, edge + t * outward, &c)) break;
+    out = std::max(out, std::min(before, sign * c.white));
+    before = sign * c.white;
+  }
+  return out > in + 6;
+}
+
 }  // namespace
 
 double SeenSheet::MeanSupport() const {
   double sum = 0;
   for (const SeenSide& side : sides) sum += side.support / 4;
+  return sum;
+}
+
+double SeenSheet::Outshone() const {
+  double sum = 0;
+  for (const SeenSide& side : sides) sum += side.outshone / 4;
   return sum;
 }
 
@@ -196,23 +222,35 @@ SeenSheet SearchSides(const SmallPicture& small, const Quad& quad, const SideSea
     if (!BestCurve(steps, length, options.trials, &curve)) continue;
     std::vector<bool> hit(static_cast<std::size_t>(places), false);
     std::vector<double> strengths;
+    int outshone = 0;
     for (const Step& step : steps) {
       if (std::abs(step.across - Across(curve, step.along)) > kOnCurvePx) continue;
       const auto place = static_cast<std::size_t>(std::clamp((step.along - 0.02) / 0.96 * places, 0.0, places - 1.0));
       if (hit[place]) continue;
       hit[place] = true;
       strengths.push_back(step.strength);
+      const Point edge = from + (step.along * length) * along + step.across * outward;
+      if (IsOutshone(small, edge, outward, options.dark_sheet)) ++outshone;
       a.push_back(step.chroma[0]);
       b.push_back(step.chroma[1]);
-      seen.points.push_back({s, step.along, from + (step.along * length) * along + step.across * outward, 0.4});
+      seen.points.push_back({s, step.along, edge, 0.4});
     }
     seen.sides[s].support = double(strengths.size()) / places;
     seen.sides[s].contrast = Median(strengths);
+    seen.sides[s].outshone = strengths.empty() ? 0 : double(outshone) / double(strengths.size());
     if (seen.sides[s].support > 0.25) {
       chords[s] = {from + Across(curve, 0) * outward, to + Across(curve, 1) * outward};
     }
   }
   const double middle_a = Median(a), middle_b = Median(b);
+  seen.chroma = std::hypot(middle_a - 128, middle_b - 128);
+  std::array<double, 4> papery{}, all{};
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    // 12 levels: paper in lamp and window light differs by less, the palest ink by more.
+    if (std::hypot(a[i] - middle_a, b[i] - middle_b) < 12) papery[seen.points[i].side] += 1;
+    all[seen.points[i].side] += 1;
+  }
+  for (std::size_t s = 0; s < 4; ++s) seen.sides[s].papery = all[s] > 0 ? papery[s] / all[s] : 0;
   for (double& v : a) v = std::abs(v - middle_a);
   for (double& v : b) v = std::abs(v - middle_b);
   seen.chroma_spread = std::hypot(Median(a), Median(b));

@@ -17,6 +17,8 @@ struct SeenSide {
   double support = 0;    // Share of its length with the step of a sheet's edge on one curve.
   double outside = 0;    // Share of its length that lies outside the picture or on its rim.
   double contrast = 0;   // Median step, 8-bit Lab levels.
+  double papery = 0;     // Share of those places with the sheet's own colour within the edge.
+  double outshone = 0;   // Share of it with something lighter than the sheet just beyond.
 };
 
 struct SeenSheet {
@@ -24,9 +26,11 @@ struct SeenSheet {
   std::array<SeenSide, 4> sides;
   std::vector<SidePoint> points;  // The steps that lie on the sides, px of the small picture.
   double chroma_spread = 0;       // How unlike in colour the paper beside the sides is, levels.
+  double chroma = 0;              // And its own median colour's distance from grey, levels.
 
   double MeanSupport() const;
   double LeastSupport() const;
+  double Outshone() const;  // Mean over the sides.
 };
 
 struct SideSearchOptions {

@@ -51,17 +51,37 @@ struct Found {
 double Distribution(double u) { return 0.5 * std::erfc(-u * std::numbers::sqrt2 / 2); }
 double Density(double u) { return std::exp(-0.5 * u * u) * std::numbers::inv_sqrtpi / std::numbers::sqrt2; }
 
-// Fits the step near `peak`; y runs outward in kStepPx from -half * kStepPx.
-bool FitStep(const std::vector<double>& y, double peak_px, double blur_px, Found* found) {
+// Slope of the table's light over 6 px from `from_px` on: the ramp of the sheet's shadow.
+double SlopeBeyond(const std::vector<double>& y, int lo, int hi, double from_px) {
+  const double half = 0.5 * double(y.size() - 1);
+  const int first = std::max(lo, static_cast<int>(std::ceil(from_px / kStepPx + half)));
+  const int last = std::min(hi - 1, first + static_cast<int>(6 / kStepPx));
+  const int n = last - first + 1;
+  if (n < 6) return 0;
+  double sum = 0, moment = 0, square = 0;
+  for (int i = first; i <= last; ++i) sum += y[static_cast<std::size_t>(i)];
+  for (int i = first; i <= last; ++i) {
+    const double t = (i - 0.5 * (first + last)) * kStepPx;
+    moment += t * (y[static_cast<std::size_t>(i)] - sum / n);
+    square += t * t;
+  }
+  return moment / square;
+}
+
+// Fits the step near `peak`; y runs outward in kStepPx from -half * kStepPx, and is there
+// for lo <= index < hi.
+bool FitStep(const std::vector<double>& y, int lo, int hi, double peak_px, double blur_px, Found* found) {
   const bool free_blur = blur_px <= 0;
   double s = free_blur ? 1.2 : blur_px, t0 = peak_px;
-  const double window = free_blur ? 5.5 : std::max(3.0, 3.2 * blur_px);
+  const double window = free_blur ? 4.5 : std::max(3.0, 3.2 * blur_px);
   const double half = 0.5 * double(y.size() - 1);
-  const int first = std::max(0, static_cast<int>(std::ceil((peak_px - window) / kStepPx + half)));
-  const int last = std::min(static_cast<int>(y.size()) - 1,
+  const int first = std::max(lo, static_cast<int>(std::ceil((peak_px - window) / kStepPx + half)));
+  const int last = std::min(hi - 1,
                             static_cast<int>(std::floor((peak_px + window) / kStepPx + half)));
   if (last - first < 10) return false;
   double a = y[static_cast<std::size_t>(first)], b = a - y[static_cast<std::size_t>(last)], c = 0;
+  const double beyond = SlopeBeyond(y, lo, hi, t0 + 2.2 * s + 0.5);
+  c = beyond;
   using Vector = Eigen::Matrix<double, 5, 1>;
   using Matrix = Eigen::Matrix<double, 5, 5>;
   Matrix normal;
@@ -82,11 +102,14 @@ bool FitStep(const std::vector<double>& y, double peak_px, double blur_px, Found
       right += r * row;
       squares += r * r;
     }
-    // The slope is held to a few per cent of the step per pixel; blur, where free, to a
-    // camera's range. Both priors in units of the data's own scatter.
-    const double noise = std::max(1e-6, squares / n);
-    normal(2, 2) += noise / (0.03 * 0.03 * b * b + 1e-9);
-    right(2) -= c * noise / (0.03 * 0.03 * b * b + 1e-9);
+    // The slope is held near the one seen beyond the blur; blur, where free, to a camera's
+    // range. Both priors in units of the data's own scatter, which is at least 1 % of the
+    // step: a lens's blur is not quite normal, and a free slope on one side would make a
+    // shift of that (0.02 px on drawn edges).
+    const double noise = std::max(1e-4 * b * b + 1e-9, squares / n);
+    const double slope_weight = noise / (0.01 * 0.01 * b * b + 1e-9);
+    normal(2, 2) += slope_weight;
+    right(2) -= (c - beyond) * slope_weight;
     normal(4, 4) += free_blur ? noise / 0.25 : 1.0;
     if (free_blur) right(4) -= (s - 1.2) * noise / 0.25;
     const Vector step = normal.ldlt().solve(right);
@@ -119,19 +142,28 @@ bool TracePlace(const cv::Mat& bgr,
                 bool* outside,
                 Found* found) {
   const Point outward{along.y, -along.x};
-  const double window = blur_px > 0 ? std::max(3.0, 3.2 * blur_px) : 5.5;
-  const int half = static_cast<int>(std::ceil((options.reach_px + window) / kStepPx));
+  const double window = blur_px > 0 ? std::max(3.0, 3.2 * blur_px) : 4.5;
+  // Beyond the window, where the picture allows, the table's slope is looked at.
+  const int half = static_cast<int>(std::ceil((options.reach_px + window + 4) / kStepPx));
   const std::size_t n = static_cast<std::size_t>(2 * half + 1);
   std::vector<Light> profile(n);
-  for (std::size_t j = 0; j < n; ++j) {
-    const Point middle = place + ((static_cast<int>(j) - half) * kStepPx) * outward;
+  const auto sample = [&](int j) {
+    const Point middle = place + ((j - half) * kStepPx) * outward;
+    Light light;
     for (int line = 0; line < options.lines; ++line) {
       const Point p = middle + (2.0 * (line - 0.5 * (options.lines - 1))) * along;
-      if (!LightAt(bgr, p, &profile[j])) {
-        *outside = true;
-        return false;
-      }
+      if (!LightAt(bgr, p, &light)) return false;
     }
+    profile[static_cast<std::size_t>(j)] = light;
+    return true;
+  };
+  // The profile may run out of the picture at either end.
+  int lo = half, hi = half;
+  while (hi < static_cast<int>(n) && sample(hi)) ++hi;
+  while (lo > 0 && sample(lo - 1)) --lo;
+  if (hi - lo < 14) {
+    *outside = true;
+    return false;
   }
   const auto mean = [&](int from, int to) {
     Light m;
@@ -147,7 +179,7 @@ bool TracePlace(const cv::Mat& bgr,
   int peak = -1;
   Light towards;
   for (int j = half - reach; j <= half + reach; ++j) {
-    if (j - kGap - kRun < 0 || j + kGap + kRun >= static_cast<int>(n)) continue;
+    if (j - kGap - kRun < lo || j + kGap + kRun >= hi) continue;
     const Light in = mean(j - kGap - kRun + 1, j - kGap + 1), out = mean(j + kGap, j + kGap + kRun);
     double sum = 0, square = 0;
     for (std::size_t c = 0; c < 3; ++c) {
@@ -155,7 +187,7 @@ bool TracePlace(const cv::Mat& bgr,
       sum += d;
       square += d * d;
     }
-    if (sum <= 0) continue;
+    if (options.dark_sheet ? sum >= 0 : sum <= 0) continue;
     // Near the expected place counts a little more.
     const double off = (j - half) / double(reach + 1);
     const double score = std::sqrt(square) * (1 - 0.3 * off * off);
@@ -172,13 +204,13 @@ bool TracePlace(const cv::Mat& bgr,
   for (std::size_t j = 0; j < n; ++j) {
     for (std::size_t c = 0; c < 3; ++c) y[j] += double(towards.c[c]) * profile[j].c[c] / options.lines;
   }
-  return FitStep(y, (peak - half) * kStepPx, blur_px, found) && found->contrast > kLeastContrast &&
+  return FitStep(y, lo, hi, (peak - half) * kStepPx, blur_px, found) && found->contrast > kLeastContrast &&
          std::abs(found->at_px) < options.reach_px + 1;
 }
 
-double Median(std::vector<double> values) {
+double Quantile(std::vector<double> values, double share) {
   if (values.empty()) return 0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(share * double(values.size() - 1));
   std::nth_element(values.begin(), middle, values.end());
   return *middle;
 }
@@ -212,8 +244,9 @@ TracedSides TraceSides(const cv::Mat& bgr, const SideFit& expected, const TraceO
       blurs.push_back(found.blur_px);
       contrasts.push_back(found.contrast);
     }
-    traced.blur_px[side] = Median(blurs);
-    traced.contrast[side] = Median(contrasts);
+    // Ink or a shadow close to the edge makes it look more blurred, never less.
+    traced.blur_px[side] = Quantile(blurs, 0.35);
+    traced.contrast[side] = Quantile(contrasts, 0.5);
   }
   return traced;
 }

@@ -26,13 +26,14 @@ struct TraceOptions {
   double margin_px = 12;       // Left out at both ends: corners are rounded and worn.
   int lines = 3;               // Neighbouring profiles averaged, 2 px apart.
   std::array<double, 4> blur_px{};  // s of each side; 0: fitted at each place.
+  bool dark_sheet = false;     // The sheet is darker than the table.
 };
 
 struct TracedSides {
   std::vector<SidePoint> points;
   std::array<int, 4> tried{};     // Places of each side that lie in the photo.
   std::array<int, 4> outside{};   // And those that do not.
-  std::array<double, 4> blur_px{};      // Median s.
+  std::array<double, 4> blur_px{};      // Lower third of s.
   std::array<double, 4> contrast{};     // Median step, linear light, 0 to 1.
 };
 
