@@ -69,6 +69,37 @@ inline Outline HalfTurnTile(const Outline& corners, int points, std::mt19937& ra
   return tile;
 }
 
+/// An outline as scissors would cut it: walked in steps of about 0.35 mm, each point off the
+/// line by a smooth wander of standard deviation `sd_mm` whose swings are some 8 mm long.
+inline Outline CutOnce(const Outline& drawn, double sd_mm, std::mt19937& random) {
+  const auto samples = SampleOutline(drawn, 0.35, 0.5);
+  const std::size_t n = samples.size();
+  std::normal_distribution<double> gauss;
+  std::vector<double> white(n), off(n, 0.0);
+  for (double& w : white) w = gauss(random);
+  double power = 0;
+  constexpr int kReach = 18;
+  for (int k = -kReach; k <= kReach; ++k) power += std::exp(-k * k / 72.0) * std::exp(-k * k / 72.0);
+  for (std::size_t i = 0; i < n; ++i) {
+    for (int k = -kReach; k <= kReach; ++k) {
+      const auto at = (static_cast<long>(i) + k + static_cast<long>(n)) % static_cast<long>(n);
+      off[i] += std::exp(-k * k / 72.0) * white[static_cast<std::size_t>(at)];
+    }
+    off[i] *= sd_mm / std::sqrt(power);
+  }
+  Outline cut;
+  for (std::size_t i = 0; i < n; ++i) cut.push_back(samples[i].at + off[i] * samples[i].outward);
+  return cut;
+}
+
+/// The same, cut anew until the outline does not cross itself at a sharp corner.
+inline Outline Cut(const Outline& drawn, double sd_mm, std::mt19937& random) {
+  for (;;) {
+    const Outline cut = CutOnce(drawn, sd_mm, random);
+    if (!FindSelfCrossing(cut)) return cut;
+  }
+}
+
 }  // namespace truepull::testing_shapes
 
 #endif  // TRUEPULL_TESTS_TILING_SHAPES_H_
