@@ -23,8 +23,8 @@ struct Misfit {
 
 struct ClosingOptions {
   // Misfit beyond which the outline is said not to repeat. Two edges cut by hand along the
-  // same line differ by a few tenths of a mm; a side slipped by 1 mm must not pass.
-  double tolerance_mm = 0.5;
+  // same line (sd 0.08 mm each) differ by up to 0.4 mm; a side slipped by 1 mm must not pass.
+  double tolerance_mm = 0.45;
   double mean_over_mm = 2.0;  // Misfits are means over this length, so that one traced
                               // point does not speak for a side.
   bool shifts = true;         // Look for a repeat by shifts ...

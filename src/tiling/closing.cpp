@@ -187,15 +187,21 @@ Result<Closing> CloseOutline(std::span<const Point> outline, const ClosingOption
   // 0.05 and 0.005 mm: far under a cut, far over what the points of a trace are worth.
   const Ring coarse(tiling::ThinnedOutline(outline, 0.05), length / 250);
   const Ring fine(tiling::ThinnedOutline(outline, 0.005), length / 700);
+  // The nearest way is the one in which most of the outline fits: one wholly wrong edge must
+  // not make another way, in which nothing fits well, look nearer. Every further stretch
+  // fits a little better whatever the outline.
+  const auto score = [&](const PartnerFit& fit) {
+    double rms = fit.rms_mm(coarse, 1.2 * options.tolerance_mm);
+    for (int j = 0; j < 6; ++j) rms *= fit.IsEmpty(coarse, j) ? 1 : 1.05;
+    return rms;
+  };
   const auto best_of = [&](const std::vector<tiling::Splits>& ways) {
     std::optional<PartnerFit> best;
     double best_rms = 1e300;
     for (const tiling::Splits& way : ways) {
       PartnerFit fit(way, coarse);
       fit.Refine(coarse, 4);
-      // Every further stretch fits a little better whatever the outline.
-      double rms = fit.rms_mm(coarse);
-      for (int j = 0; j < 6; ++j) rms *= fit.IsEmpty(coarse, j) ? 1 : 1.05;
+      const double rms = score(fit);
       if (rms < best_rms) {
         best_rms = rms;
         best = fit;
@@ -225,17 +231,29 @@ Result<Closing> CloseOutline(std::span<const Point> outline, const ClosingOption
     c.closed.clear();
     return c;
   };
-  constexpr std::size_t kWays = 6;  // The right one has been first or second in all tests.
-  std::optional<Closing> shifts;
+  // Where every edge is a little off the plain search has the right way first or second;
+  // where one edge is wholly wrong the bounded one has.
+  const auto ways = [&](auto search) {
+    auto all = search(outline, 5, 1e9);
+    const auto bounded = search(outline, 5, 1.0);
+    all.insert(all.end(), bounded.begin(), bounded.end());
+    return all;
+  };
+  std::optional<Closing> shifts, turns;
+  double shifts_score = 0;
   if (options.shifts) {
-    if (const auto fit = best_of(tiling::SearchShiftSplits(outline, kWays))) shifts = close(*fit);
-    if (shifts && shifts->near) return *shifts;
+    if (const auto fit = best_of(ways(tiling::SearchShiftSplits))) {
+      shifts = close(*fit);
+      shifts_score = score(*fit);
+      if (shifts->near) return *shifts;
+    }
   }
-  std::optional<Closing> turns;
   if (options.half_turns) {
-    if (const auto fit = best_of(tiling::SearchHalfTurnSplits(outline, kWays))) turns = close(*fit);
+    if (const auto fit = best_of(ways(tiling::SearchHalfTurnSplits))) {
+      turns = close(*fit);
+      if (turns->near || !shifts || score(*fit) < shifts_score) return *turns;
+    }
   }
-  if (turns && (turns->near || !shifts || turns->rms_mm < shifts->rms_mm)) return *turns;
   if (shifts) return *shifts;
   return Error{ErrorCode::kBadArgument, "neither shifts nor half turns were allowed", ""};
 }

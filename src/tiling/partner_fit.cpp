@@ -182,6 +182,20 @@ void PartnerFit::Solve(const Ring& ring, bool first) {
       add(r, {-r.normal.y, r.normal.x}, 0.01 * weight);
     }
   }
+  // Where the edges are nearly straight their ends say how far they slide. A split is known
+  // to half a mm or so, hence the weight of a mm of edge.
+  for (int j = 0; j < 6 && !first; ++j) {
+    if (IsEmpty(ring, j)) continue;
+    const int partner = PartnerOf(j);
+    const std::array<std::pair<double, double>, 2> ends{{{From(j), To(ring, partner)},
+                                                         {To(ring, j), From(partner)}}};
+    for (const auto& [from, to] : ends) {
+      const Row r{j, Sign(j) * ring.At(from), ring.At(to), {}, 1, 0};
+      const double miss = Norm(Move(j, ring.At(from)) - r.q) / 0.5;
+      add(r, {1, 0}, 1 / (1 + miss * miss));
+      add(r, {0, 1}, 1 / (1 + miss * miss));
+    }
+  }
   // What no stretch speaks of (an empty one) stays where it is.
   for (int m = 0; m < 6; ++m) {
     normal(m, m) += 1e-9 * ring.length;
@@ -264,12 +278,13 @@ void PartnerFit::Refine(const Ring& ring, int rounds) {
   Solve(ring, false);
 }
 
-double PartnerFit::rms_mm(const Ring& ring) const {
+double PartnerFit::rms_mm(const Ring& ring, double most_mm) const {
   double sum = 0;
   for (int j = 0; j < 6; ++j) {
     for (std::size_t k = 0; k < ring.p.size(); ++k) {
       if (ring.Wrap(ring.at[k] - From(j)) >= To(ring, j) - From(j)) continue;
-      const double d = TouchOf(ring, j, ring.p[k], LittleSlack(ring)).distance;
+      const double d =
+          std::min(most_mm, TouchOf(ring, j, ring.p[k], LittleSlack(ring)).distance);
       sum += d * d * (ring.at[k + 1] - ring.at[k]);
     }
   }

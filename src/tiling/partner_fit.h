@@ -54,7 +54,9 @@ class PartnerFit {
   /// What a split may be off by once it is refined.
   static double LittleSlack(const Ring& ring) { return 0.002 * ring.length; }
   Point Theta(int m) const { return theta_[static_cast<std::size_t>(m)]; }
-  double rms_mm(const Ring& ring) const;
+  /// Of the distances of the outline's points from their partners, none counted for more
+  /// than `most_mm`.
+  double rms_mm(const Ring& ring, double most_mm = 1e9) const;
 
  private:
   void Solve(const Ring& ring, bool first);

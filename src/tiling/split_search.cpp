@@ -36,7 +36,8 @@ std::vector<Point> Even(std::span<const Point> outline) {
 // other walked backward, after the best shift (-) or half turn (+), in a few operations.
 class Costs {
  public:
-  Costs(const std::vector<Point>& p, double sign) : sums_(kPoints * (2 * kPoints + 1)) {
+  Costs(const std::vector<Point>& p, double sign, double most)
+      : most_(most), sums_(kPoints * (2 * kPoints + 1)) {
     for (int s = 0; s < kPoints; ++s) {
       Sum sum;
       for (int k = 0; k <= 2 * kPoints; ++k) {
@@ -54,7 +55,8 @@ class Costs {
     const int s = Mod(from + end), k = Mod(from);
     const Sum &lo = sums_[Index(s, k)], &hi = sums_[Index(s, k + steps + 1)];
     const double x = hi.x - lo.x, y = hi.y - lo.y;
-    return std::max(0.0, hi.squares - lo.squares - (x * x + y * y) / (steps + 1));
+    const double misfit = hi.squares - lo.squares - (x * x + y * y) / (steps + 1);
+    return std::clamp(misfit, 0.0, most_ * (steps + 1));
   }
 
  private:
@@ -65,6 +67,7 @@ class Costs {
   static std::size_t Index(int s, int k) {
     return static_cast<std::size_t>(s) * (2 * kPoints + 1) + static_cast<std::size_t>(k);
   }
+  double most_;
   std::vector<Sum> sums_;
 };
 
@@ -101,9 +104,10 @@ std::vector<Splits> Best(std::vector<Way> ways, bool half_turns, std::size_t mos
 
 }  // namespace
 
-std::vector<Splits> SearchShiftSplits(std::span<const Point> outline, std::size_t most) {
+std::vector<Splits> SearchShiftSplits(std::span<const Point> outline, std::size_t most,
+                                      double most_squared_mm2) {
   const std::vector<Point> p = Even(outline);
-  const Costs costs(p, -1);
+  const Costs costs(p, -1, most_squared_mm2);
   constexpr int kHalf = kPoints / 2;
   // Stretch i..j meets (i..j) + half the length walked backward.
   const auto cost = [&](int i, int j) { return costs.Of(i, j - i, j + kHalf); };
@@ -125,9 +129,10 @@ std::vector<Splits> SearchShiftSplits(std::span<const Point> outline, std::size_
   return Best(std::move(ways), false, most);
 }
 
-std::vector<Splits> SearchHalfTurnSplits(std::span<const Point> outline, std::size_t most) {
+std::vector<Splits> SearchHalfTurnSplits(std::span<const Point> outline, std::size_t most,
+                                      double most_squared_mm2) {
   const std::vector<Point> p = Even(outline);
-  const Costs shift(p, -1), turn(p, 1);
+  const Costs shift(p, -1, most_squared_mm2), turn(p, 1, most_squared_mm2);
   // Best two half-turned stretches from i over `span` steps, and where the first ends.
   std::vector<float> two(kPoints * (kPoints + 1));
   std::vector<int> split(two.size());

@@ -19,10 +19,14 @@ struct Splits {
   double cost = 0;  // Sum of squared misfits of the coarse points, mm^2.
 };
 
-/// The best ways by shifts, at most `most`, best first; alike ones are given once.
-std::vector<Splits> SearchShiftSplits(std::span<const Point> outline, std::size_t most);
+/// The best ways by shifts, at most `most`, best first; alike ones are given once. No
+/// stretch's mean squared misfit counts for more than `most_squared_mm2`: with a small
+/// bound one wholly wrong edge does not hide a way in which all others fit.
+std::vector<Splits> SearchShiftSplits(std::span<const Point> outline, std::size_t most,
+                                      double most_squared_mm2);
 /// The same with half turns.
-std::vector<Splits> SearchHalfTurnSplits(std::span<const Point> outline, std::size_t most);
+std::vector<Splits> SearchHalfTurnSplits(std::span<const Point> outline, std::size_t most,
+                                         double most_squared_mm2);
 
 }  // namespace truepull::tiling
 
