@@ -46,7 +46,7 @@ std::string Element(const Mark& mark, const PathMark& path) {
   if (path.filled) return out + fmt::format(" fill=\"{}\"/>\n", Colour(path.ink));
   out += fmt::format(" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"", Colour(path.ink), Number(path.width_mm));
   std::string dashes;
-  for (const double v : PatternOf(path.dash)) dashes += (dashes.empty() ? "" : " ") + Number(v);
+  for (const double v : PatternOf(path.dash)) dashes += fmt::format("{}{}", dashes.empty() ? "" : " ", Number(v));
   if (!dashes.empty()) out += fmt::format(" stroke-dasharray=\"{}\"", dashes);
   return out + "/>\n";
 }

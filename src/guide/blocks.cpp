@@ -9,19 +9,26 @@
 namespace truepull {
 namespace {
 
-constexpr double kCap = 2.5, kPitch = 4.4;           // Words.
-constexpr double kHeadCap = 3.2, kHeadPitch = 6.2;   // Headings.
-constexpr double kBlockGap = 4;
+constexpr double kCap = 2.5, kPitch = 4.1;           // Words.
+constexpr double kHeadCap = 3.2, kHeadPitch = 5.6;   // Headings.
+constexpr double kSentenceGap = 0.8;
+constexpr double kBlockGap = 3.2;
 constexpr double kColumnGap = 7;
-constexpr double kLeastColumn = 82;                  // About 45 letters.
+constexpr double kLeastColumn = 76;                  // About 45 letters.
 constexpr double kMapHeight = 45;
-constexpr double kKeyPitch = 6.4;
+constexpr double kKeyPitch = 5.8;
+
+// Headings shrink a little rather than break.
+double HeadingCap(const std::string& heading, double width) {
+  return FittingCap(heading, width, kHeadCap, 2.6, true);
+}
 
 double Height(const Block& block, double width) {
   double height = 0;
-  for (const auto& line : Wrap(block.heading, width, kHeadCap, true)) height += line.empty() ? 0 : kHeadPitch;
+  const auto heading = Wrap(block.heading, width, HeadingCap(block.heading, width), true);
+  height += kHeadPitch * static_cast<double>(heading.size());
   for (const auto& s : block.sentences) {
-    height += kPitch * static_cast<double>(Wrap(s, width, kCap).size());
+    height += kPitch * static_cast<double>(Wrap(s, width, kCap).size()) + kSentenceGap;
   }
   if (block.key) height += 5 * kKeyPitch;
   if (block.map != nullptr) height += kMapHeight + 3;
@@ -101,8 +108,9 @@ double AddBlocks(const std::vector<Block>& blocks, Point top_left, double width_
     const Point at{top_left.x + static_cast<double>(shortest - used.begin()) * (width + kColumnGap),
                    top_left.y + *shortest};
     double y = at.y;
-    for (const auto& line : Wrap(block.heading, width, kHeadCap, true)) {
-      out.push_back(Words(line, {at.x, y + kHeadCap}, kHeadCap, Anchor::kStart, true));
+    const double cap = HeadingCap(block.heading, width);
+    for (const auto& line : Wrap(block.heading, width, cap, true)) {
+      out.push_back(Words(line, {at.x, y + kHeadCap}, cap, Anchor::kStart, true));
       y += kHeadPitch;
     }
     for (const auto& sentence : block.sentences) {
@@ -110,6 +118,7 @@ double AddBlocks(const std::vector<Block>& blocks, Point top_left, double width_
         out.push_back(Words(line, {at.x, y + kCap}, kCap));
         y += kPitch;
       }
+      y += kSentenceGap;
     }
     if (block.key) AddKey({at.x, y}, width, out);
     if (block.map != nullptr) {

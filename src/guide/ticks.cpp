@@ -12,7 +12,11 @@ namespace {
 constexpr double kTickMm = 6.5;        // Outside the outline: 5-8 mm is read beside a hand.
 constexpr double kTickFromMm = 2.5;    // Nearer than this ticks of one corner may meet.
 constexpr double kLeastShare = 0.9;    // Of the greatest distance: costs 1/9 of the turn.
-// Degrees off the line through both points. Straight on where nothing is in the way.
+constexpr double kEnoughMm = 1.5;      // Nearer, two lines run together at arm's length.
+// A tick that carries on the line through both points is plainly that tile's: it is
+// turned by 20 degrees only to gain 0.6 mm of clearance.
+constexpr double kPerDegree = 0.03;
+// Degrees off the line through both points.
 constexpr std::array<double, 7> kDirectionsDeg{0, 20, -20, 35, -35, 50, -50};
 
 std::vector<Point> ConvexHull(std::span<const Point> outline) {  // Andrew 1979.
@@ -49,10 +53,10 @@ Direction ChooseDirection(Point from, Point other, const SiteShape& own,
     const Point d = Rotation(RadFromDeg(deg)) * away;
     const Segment outer{from + kTickFromMm * d, from + kTickMm * d};
     if (Contains(own.outline, outer.a) || Contains(own.outline, outer.b)) continue;
-    double clearance = 3;  // Further away is no better.
+    double clearance = kEnoughMm;  // Further away is no better.
     for (const Segment& s : own.edges) clearance = std::min(clearance, Distance(outer, s));
     for (const Segment& s : near) clearance = std::min(clearance, Distance(outer, s));
-    const double score = clearance - 0.01 * std::abs(deg);  // Straight on when alike.
+    const double score = clearance - kPerDegree * std::abs(deg);
     if (score > best.score) best = {from + kTickMm * d, score};
   }
   if (best.score < 0) best.to = from + kTickMm * away;
@@ -90,45 +94,76 @@ std::vector<std::array<Point, 2>> TickPoints(std::span<const Point> outline) {
   return out;
 }
 
-std::vector<SiteTick> ChooseTicks(std::span<const SiteShape> shapes, const GuideFrame& frame) {
-  std::vector<SiteTick> out;
-  for (const SiteShape& shape : shapes) {
-    if (shape.placement.action == Action::kLeave) continue;
-    std::array<SiteTick, 2> best;
-    double best_score = -std::numeric_limits<double>::infinity();
-    double preferred = 0;  // Pairs further apart first, when they are as clear.
-    for (const auto& pair : TickPoints(shape.outline_in_tile)) {
-      std::array<SiteTick, 2> ticks;
-      double score = 0;
-      for (std::size_t end = 0; end < 2; ++end) {
-        const auto on_guide = [&](Point p) { return frame(Apply(shape.placement.place, p)); };
-        const Point from = on_guide(pair[end]);
-        const double reach = kTickMm + 3;
-        std::vector<Segment> near;
-        for (const SiteShape& other : shapes) {
-          if (&other == &shape || from.x < other.box.left - reach ||
-              from.x > other.box.right + reach || from.y < other.box.top - reach ||
-              from.y > other.box.bottom + reach) {
-            continue;
-          }
-          for (const Segment& s : other.edges) {
-            if (Distance(from, s) < reach) near.push_back(s);
-          }
-        }
-        for (const SiteTick& t : out) {
-          if (Norm(t.from - from) < 2 * reach) near.push_back({t.from, t.to});
-        }
-        const Direction d = ChooseDirection(from, on_guide(pair[1 - end]), shape, near);
-        ticks[end] = {shape.placement.site, pair[end], from, d.to};
-        score += d.score;
+namespace {
+
+using Ticks = std::array<SiteTick, 2>;
+
+struct Choice {
+  Ticks ticks;
+  double score = 0;  // Of the worse of the two.
+};
+
+// The ticks of one shape on one pair of its points, clear of outlines and ticks so far.
+Choice TicksOn(const std::array<Point, 2>& pair, const SiteShape& shape,
+               std::span<const SiteShape> shapes, std::span<const SiteTick> so_far,
+               const GuideFrame& frame) {
+  Choice out;
+  out.score = std::numeric_limits<double>::infinity();
+  for (std::size_t end = 0; end < 2; ++end) {
+    const auto on_guide = [&](Point p) { return frame(Apply(shape.placement.place, p)); };
+    const Point from = on_guide(pair[end]);
+    const double reach = kTickMm + kEnoughMm;
+    std::vector<Segment> near;
+    for (const SiteShape& other : shapes) {
+      if (&other == &shape || from.x < other.box.left - reach ||
+          from.x > other.box.right + reach || from.y < other.box.top - reach ||
+          from.y > other.box.bottom + reach) {
+        continue;
       }
-      score -= preferred;
-      preferred += 0.5;
-      if (score > best_score) best = ticks, best_score = score;
+      for (const Segment& s : other.edges) {
+        if (Distance(from, s) < reach) near.push_back(s);
+      }
     }
-    out.insert(out.end(), best.begin(), best.end());
+    for (const SiteTick& t : so_far) {
+      if (Norm(t.from - from) < 2 * reach) near.push_back({t.from, t.to});
+    }
+    const Direction d = ChooseDirection(from, on_guide(pair[1 - end]), shape, near);
+    out.ticks[end] = {shape.placement.site, pair[end], from, d.to};
+    out.score = std::min(out.score, d.score);
   }
   return out;
+}
+
+}  // namespace
+
+std::vector<SiteTick> ChooseTicks(std::span<const SiteShape> shapes, const GuideFrame& frame) {
+  // The same pair at every site, so that the eye learns where to look: the one that is
+  // clearest over the whole sheet. A site leaves it only where its ticks would be lost.
+  constexpr double kLost = 0.3, kGain = 0.5;
+  std::vector<std::vector<std::array<Point, 2>>> pairs;
+  for (std::size_t i = 0; i < shapes.size(); ++i) {
+    const bool as_before = i > 0 && shapes[i].outline_in_tile == shapes[i - 1].outline_in_tile;
+    pairs.push_back(as_before ? pairs.back() : TickPoints(shapes[i].outline_in_tile));
+  }
+  std::vector<SiteTick> best;
+  double best_sum = -std::numeric_limits<double>::infinity();
+  for (std::size_t k = 0; k < 3; ++k) {
+    std::vector<SiteTick> ticks;
+    double sum = 0;
+    for (std::size_t i = 0; i < shapes.size(); ++i) {
+      if (shapes[i].placement.action == Action::kLeave) continue;
+      const auto& own = pairs[i];
+      Choice choice = TicksOn(own[std::min(k, own.size() - 1)], shapes[i], shapes, ticks, frame);
+      for (std::size_t other = 0; choice.score < kLost && other < own.size(); ++other) {
+        const Choice c = TicksOn(own[other], shapes[i], shapes, ticks, frame);
+        if (c.score > choice.score + kGain) choice = c;
+      }
+      sum += choice.score;
+      ticks.insert(ticks.end(), choice.ticks.begin(), choice.ticks.end());
+    }
+    if (sum > best_sum + 1e-6) best = std::move(ticks), best_sum = sum;
+  }
+  return best;
 }
 
 }  // namespace truepull

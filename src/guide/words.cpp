@@ -68,8 +68,8 @@ void SaySites(const std::vector<Placement>& placements, GuideWords& words) {
     return out;
   };
   if (const auto l = list(Action::kLook); !l.empty()) {
-    words.sites.push_back("Look before you pull, for no full impression was found; the place "
-                          "drawn fits the neighbours: " + l + ".");
+    words.sites.push_back("Look before you pull (where no impression was found, the place drawn "
+                          "fits the neighbours): " + l + ".");
   }
   if (const auto l = list(Action::kStrengthen); !l.empty()) {
     words.sites.push_back("Strengthen the weak impression where it lies: " + l + ".");
