@@ -1,0 +1,79 @@
+// SPDX-License-Identifier: Apache-2.0
+// `truepull next READING...`: where the plate goes in the next pass, and the guide.
+#include <CLI/CLI.hpp>
+#include <memory>
+
+#include "cli/command_context.h"
+#include "cli/commands.h"
+#include "cli/next_job.h"
+
+namespace truepull {
+namespace {
+
+void Next(const NextOptions& options, CommandContext& context) {
+  if (options.readings.empty()) {
+    if (!options.corrections.empty()) {
+      return context.Fail({ErrorCode::kBadArgument, "--corrections: the first pass has no reading to correct",
+                           "give the reading, or leave out --corrections"});
+    }
+    return RunFirstPass(options, context);
+  }
+  const auto list = ReadingsIn(options.readings);
+  if (!list) return context.Fail(list.error());
+  // One file goes straight into DIR; several, or a folder of them, into DIR/<name>/.
+  if (!list->by_name) return RunNext(options, list->readings.front(), options.out.folder, context);
+  if (!options.corrections.empty()) {
+    return context.Fail({ErrorCode::kBadArgument, "--corrections: these are for one sheet, and there are several readings",
+                         "put each sheet's corrections.yaml beside its reading.yaml"});
+  }
+  for (const NamedReading& reading : list->readings) {
+    RunNext(options, reading, std::filesystem::path(options.out.folder) / reading.name, context);
+  }
+}
+
+}  // namespace
+
+void AddNextCommand(CLI::App& program, CommandContext& context) {
+  CLI::App& command = *program.add_subcommand(
+      "next", "Place the next pass on what was found, and draw its true-size guide");
+  const auto options = std::make_shared<NextOptions>();
+  const auto paper = std::make_shared<std::string>("A4");
+  const auto pull = std::make_shared<std::string>();
+  command.add_option("READING", options->readings,
+                     "reading.yaml, several of them, or a folder of them; none: the first pass of --plan");
+  command.add_option("--plan", options->plan, "plan.yaml: for the first pass, or newer passes and figures for a reading")
+      ->type_name("FILE");
+  command.add_option("--corrections", options->corrections,
+                     "The printer's word on sites (default: corrections.yaml beside the reading, if there)")
+      ->type_name("FILE");
+  command.add_option("--paper", *paper, "A4, letter, A3, tabloid, or sheet: one page as large as it needs")
+      ->type_name("PAPER")
+      ->capture_default_str()
+      ->check([](const std::string& word) {
+        const auto parsed = ParsePaper(word);
+        return parsed ? std::string() : parsed.error().message + "; " + parsed.error().hint;
+      });
+  command.add_flag("--mirror", options->mirror,
+                   "Mirrored, for the plate's printing face or the back of the sheet; words still read");
+  command.add_option("--pull", *pull, "How the sheet will be at the pull: dry, damp or unknown (default: the pass's own)")
+      ->type_name("STATE")
+      ->check(CLI::IsMember({"dry", "damp", "unknown"}));
+  command.add_option("--pass", options->pass, "Name of the pass (default: the plan's first later one)")->type_name("NAME");
+  command.add_option("--date", options->date, "A date to print on the guide; none is printed otherwise")->type_name("TEXT");
+  AddOutputOptions(command, options->out);
+  AddQuietOption(command, context);
+  command.footer("Example:\n  truepull next out/reading.yaml --pull damp --out next\n"
+                 "writes placements.csv, guide.pdf and guide.svg into next/");
+  command.callback([options, paper, pull, &context] {
+    if (options->readings.empty() && options->plan.empty()) {
+      throw CLI::RequiredError("READING (or --plan for the first pass)");
+    }
+    options->paper = *ParsePaper(*paper);
+    if (*pull == "dry") options->pull = SheetState::kDry;
+    if (*pull == "damp") options->pull = SheetState::kDamp;
+    if (*pull == "unknown") options->pull = SheetState::kUnknown;
+    Next(*options, context);
+  });
+}
+
+}  // namespace truepull
