@@ -13,7 +13,7 @@ namespace truepull {
 struct PictureOptions {
   double px_per_mm = 4;     // Shows 0.25 mm; more only makes the file heavier ...
   int max_width_px = 2000;  // ... and large sheets are held to this.
-  double margin_mm = 9;     // Of the table round the sheet, so that the frame can be judged.
+  double margin_mm = 12;    // Of the table round the sheet, so that the frame can be judged.
 };
 
 /// The sheet as if seen from straight above: area-averaged from the photo and warped once

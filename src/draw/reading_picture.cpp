@@ -173,8 +173,8 @@ struct LegendEntry {
   void (*draw)(Pen& pen, Point left, double size);
 };
 
-// Signs with their meaning, set in lines as wide as the picture.
-void DrawLegend(Pen& pen, double left, double right, double top, double size, const std::string& arrows) {
+// Signs with their meaning, set in lines as wide as the picture; returns how many lines.
+int DrawLegend(Pen& pen, double left, double right, double top, double size, const std::string& arrows) {
   const LegendEntry entries[] = {
       {"found", [](Pen& p, Point a, double s) { p.Line(a, a + Point{2.4 * s, 0}); p.Stroke(kFound, 1.8); }},
       {"found, weak print",
@@ -194,10 +194,14 @@ void DrawLegend(Pen& pen, double left, double right, double top, double size, co
        }},
       {"100 mm", nullptr}};
   Point at{left, top};
+  int lines = 1;
   for (const LegendEntry& e : entries) {
     const double sign = e.draw ? 2.4 * size : 100;
     const double width = sign + 0.7 * size + pen.Width(e.text, size) + 1.8 * size;
-    if (at.x > left && at.x + width - 1.8 * size > right) at = {left, at.y + 1.9 * size};
+    if (at.x > left && at.x + width - 1.8 * size > right) {
+      at = {left, at.y + 1.9 * size};
+      ++lines;
+    }
     if (e.draw) {
       e.draw(pen, at, size);
     } else {
@@ -210,7 +214,27 @@ void DrawLegend(Pen& pen, double left, double right, double top, double size, co
     pen.Text(at + Point{sign + 0.7 * size, 0}, e.text, size, false, 0);
     at.x += width;
   }
+  return lines;
 }
+
+// A surface over memory and its context, both given back at the end.
+class Canvas {
+ public:
+  explicit Canvas(cv::Mat& bgra)
+      : surface_(cairo_image_surface_create_for_data(bgra.data, CAIRO_FORMAT_RGB24, bgra.cols, bgra.rows,
+                                                     static_cast<int>(bgra.step)),
+                 cairo_surface_destroy),
+        cr_(cairo_create(surface_.get()), cairo_destroy) {
+    cairo_select_font_face(cr_.get(), "sans-serif", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_BOLD);
+    cairo_set_line_join(cr_.get(), CAIRO_LINE_JOIN_ROUND);
+  }
+  cairo_t* get() const { return cr_.get(); }
+  void Flush() { cairo_surface_flush(surface_.get()); }
+
+ private:
+  std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy)> surface_;
+  std::unique_ptr<cairo_t, decltype(&cairo_destroy)> cr_;
+};
 
 }  // namespace
 
@@ -225,37 +249,36 @@ cv::Mat DrawReadingPicture(const cv::Mat& bgr,
   const cv::Mat flat = RectifySheet(bgr, reading.sheet.camera, sheet, px, options.margin_mm);
   // Text 1/75 of the width high: 24 px on a picture of 1800, still read on a phone.
   const double text_mm = width_mm / 75;
-  const int strip = static_cast<int>(std::lround(7.2 * text_mm * px));
+  const int magnification = Magnification(plan, drift, false);
+  const std::string arrows =
+      magnification == 1 ? "drift, true size" : fmt::format("drift, arrows {} x", magnification);
+  const double legend_left = -options.margin_mm + text_mm;
+  const double legend_right = sheet.width_mm + options.margin_mm - text_mm;
+  const double legend_top = sheet.height_mm + options.margin_mm + 1.4 * text_mm;
+  cv::Mat blank(1, 1, CV_8UC4);
+  Canvas measure(blank);  // How many lines the legend takes.
+  Pen measuring(measure.get(), px, 1);
+  const int lines = DrawLegend(measuring, legend_left, legend_right, legend_top, text_mm, arrows);
+  const int strip = static_cast<int>(std::lround((1.9 * lines + 0.9) * text_mm * px));
 
-  cv::Mat with_strip(flat.rows + strip, flat.cols, CV_8UC3, cv::Scalar::all(250));
-  flat.copyTo(with_strip(cv::Rect(0, 0, flat.cols, flat.rows)));
-  cv::Mat canvas;
-  cv::cvtColor(with_strip, canvas, cv::COLOR_BGR2BGRA);  // Cairo's RGB24 in memory order.
-  const std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy)> surface(
-      cairo_image_surface_create_for_data(canvas.data, CAIRO_FORMAT_RGB24, canvas.cols, canvas.rows,
-                                          static_cast<int>(canvas.step)),
-      cairo_surface_destroy);
-  const std::unique_ptr<cairo_t, decltype(&cairo_destroy)> cr(cairo_create(surface.get()), cairo_destroy);
+  cv::Mat canvas(flat.rows + strip, flat.cols, CV_8UC4, cv::Scalar::all(250));
+  cv::cvtColor(flat, canvas(cv::Rect(0, 0, flat.cols, flat.rows)), cv::COLOR_BGR2BGRA);  // Cairo's RGB24.
+  Canvas cr(canvas);
   cairo_scale(cr.get(), px, px);
   cairo_translate(cr.get(), options.margin_mm, options.margin_mm);
-  cairo_select_font_face(cr.get(), "sans-serif", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_BOLD);
-  cairo_set_line_join(cr.get(), CAIRO_LINE_JOIN_ROUND);
   cairo_set_tolerance(cr.get(), 0.25 / px);
 
   Pen pen(cr.get(), px, std::max(1.0, static_cast<double>(canvas.cols) / 1200));
   pen.Trace({{0, 0}, {sheet.width_mm, 0}, {sheet.width_mm, sheet.height_mm}, {0, sheet.height_mm}});
   pen.Stroke(kBlack, 0.8, 0, 0, 0.6);
-  const int magnification = Magnification(plan, drift, false);
   const Lattice& l = plan.lattice;
   const double pitch =
       std::sqrt(std::abs(Cross(l.across, l.down)) / static_cast<double>(std::max<std::size_t>(1, l.cell.size())));
   const double label_mm = std::min(0.8 * text_mm, 0.14 * pitch);
   for (const SiteDrift& d : drift.sites) DrawSite(pen, plan, d, magnification, label_mm);
   DrawRulers(pen, sheet, 0.62 * text_mm);
-  DrawLegend(pen, -options.margin_mm + text_mm, sheet.width_mm + options.margin_mm - text_mm,
-             sheet.height_mm + options.margin_mm + 1.4 * text_mm, text_mm,
-             magnification == 1 ? "drift, true size" : fmt::format("drift, arrows {} x", magnification));
-  cairo_surface_flush(surface.get());
+  DrawLegend(pen, legend_left, legend_right, legend_top, text_mm, arrows);
+  cr.Flush();
   cv::Mat out;
   cv::cvtColor(canvas, out, cv::COLOR_BGRA2BGR);
   return out;
