@@ -31,7 +31,7 @@ std::string Base64(std::string_view bytes) {
       three = three << 8 | (i + k < bytes.size() ? static_cast<unsigned char>(bytes[i + k]) : 0u);
     }
     for (std::size_t k = 0; k < 4; ++k) {
-      const bool padded = i + k > bytes.size();
+      const bool padded = i + k > bytes.size();  // k letters hold k - 1 whole bytes.
       out += padded ? '=' : kLetters[three >> (18 - 6 * k) & 63];
     }
   }

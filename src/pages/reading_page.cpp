@@ -13,6 +13,11 @@ namespace {
 std::string Sentence(const std::string& text) {
   std::string out = EscapeHtml(Capitalised(text));
   if (!out.empty() && out.back() != '.' && out.back() != '?') out += '.';
+  for (const char* unit : {" mm", " %"}) {  // A unit does not begin a line.
+    for (std::size_t at = out.find(unit); at != std::string::npos; at = out.find(unit, at + 1)) {
+      out.replace(at, 1, "\u00a0");
+    }
+  }
   return out;
 }
 

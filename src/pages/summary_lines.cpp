@@ -10,7 +10,12 @@
 namespace truepull {
 namespace {
 
-constexpr double kSure = 2;  // Standard uncertainties from which something is claimed.
+constexpr double kSure = 2;  // Standard uncertainties from which something is claimed ...
+// ... if a printer can see it at all: a tenth of what a hand can place, and the stretch and
+// turn that move the rim of a sheet of A3 by that.
+constexpr double kSeenMm = 0.05;
+constexpr double kSeenStretch = 0.0005;
+constexpr double kSeenRad = 0.0005;
 
 std::string Listed(const std::vector<Site>& sites) {
   constexpr std::size_t kMost = 8;
@@ -36,10 +41,10 @@ std::string PrintedLine(const DriftReport& drift) {
 
 std::string WholeLine(const SheetPart& p) {
   std::vector<std::string> sure;
-  if (std::abs(p.shift.x) > kSure * p.sd_shift_x_mm) {
+  if (std::abs(p.shift.x) > std::max(kSeenMm, kSure * p.sd_shift_x_mm)) {
     sure.push_back(AmountMm(p.shift.x) + (p.shift.x > 0 ? " right" : " left"));
   }
-  if (std::abs(p.shift.y) > kSure * p.sd_shift_y_mm) {
+  if (std::abs(p.shift.y) > std::max(kSeenMm, kSure * p.sd_shift_y_mm)) {
     sure.push_back(AmountMm(p.shift.y) + (p.shift.y > 0 ? " down" : " up"));
   }
   const double within_mm = std::max(std::abs(p.shift.x) + kSure * p.sd_shift_x_mm,
@@ -48,7 +53,7 @@ std::string WholeLine(const SheetPart& p) {
   if (sure.empty()) line += fmt::format("where it should, to within {}", AmountMm(within_mm));
   else line += fmt::format("{}{}", sure[0], sure.size() > 1 ? " and " + sure[1] : "");
   if (!p.has_turn) return line + "; too few sites for its turn";
-  if (std::abs(p.turn_rad) > kSure * p.sd_turn_rad) {
+  if (std::abs(p.turn_rad) > std::max(kSeenRad, kSure * p.sd_turn_rad)) {
     line += fmt::format(", turned {} {}", AmountDeg(p.turn_rad), p.turn_rad > 0 ? "clockwise" : "anticlockwise");
   } else {
     line += fmt::format("; its turn is under {}", AmountDeg(std::abs(p.turn_rad) + kSure * p.sd_turn_rad));
@@ -69,7 +74,7 @@ std::string ApartLine(const Reading& reading, const SheetPart& p) {
   const auto weigh = [&](bool has, double stretch, double sd, double sd_scale, bool x) {
     if (!has) return;
     const double both = std::hypot(sd, sd_scale);  // The sheet's own size is part of it.
-    if (std::abs(stretch) > kSure * both) {
+    if (std::abs(stretch) > std::max(kSeenStretch, kSure * both)) {
       sure.push_back(fmt::format("{} {} {}", AmountPercent(stretch), stretch > 0 ? "further apart" : "closer",
                                  Way(reading.plan, x)));
     } else {
@@ -85,7 +90,7 @@ std::string ApartLine(const Reading& reading, const SheetPart& p) {
     line = "tiles stand " + sure[0] + (sure.size() > 1 ? " and " + sure[1] : "") +
            " than planned (paper or habit: one photo cannot tell)";
   }
-  if (p.has_shear && std::abs(p.shear) > kSure * p.sd_shear) {
+  if (p.has_shear && std::abs(p.shear) > std::max(kSeenStretch, kSure * p.sd_shear)) {
     line += fmt::format("; rows and columns are {} out of square", AmountDeg(2 * p.shear));
   }
   return line;
