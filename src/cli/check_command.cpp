@@ -3,11 +3,13 @@
 #include <CLI/CLI.hpp>
 #include <filesystem>
 #include <memory>
+#include <optional>
 
 #include "cli/command_context.h"
 #include "cli/commands.h"
 #include "cli/file_kind.h"
 #include "io/site_table.h"
+#include "truepull/corrections_text.h"
 #include "truepull/drift.h"
 #include "truepull/io.h"
 #include "truepull/plan_text.h"
@@ -15,6 +17,9 @@
 
 namespace truepull {
 namespace {
+
+// A reading of 10 000 sites takes 6 MB.
+constexpr std::size_t kLargestFile = std::size_t{64} << 20;
 
 std::string Plural(std::size_t n, const std::string& one) { return fmt::format("{} {}{}", n, one, n == 1 ? "" : "s"); }
 
@@ -67,6 +72,33 @@ void CheckReading(const std::string& text, const std::string& name, CommandConte
   context.Warn(name, look);
 }
 
+// The plan that a corrections file is about: that of the reading beside it, or of the
+// plan beside it.
+std::optional<Plan> PlanBeside(const std::filesystem::path& file) {
+  if (const auto text = ReadWholeFile(file.parent_path() / "reading.yaml", kLargestFile)) {
+    if (const auto reading = ParseReading(*text, "reading.yaml")) return reading->plan;
+  }
+  if (const auto text = ReadWholeFile(file.parent_path() / "plan.yaml", kLargestFile)) {
+    if (const auto parsed = ParsePlan(*text, "plan.yaml")) return parsed->plan;
+  }
+  return std::nullopt;
+}
+
+void CheckCorrections(const std::string& text, const std::filesystem::path& path, CommandContext& context) {
+  const std::optional<Plan> beside = PlanBeside(path);
+  // Without its plan a file can still be read; which sites there are is then not known.
+  Plan any;
+  any.lattice.rows = any.lattice.columns = 10000;
+  const std::string name = path.filename().string();
+  const auto corrections = ParseCorrections(text, name, beside ? *beside : any);
+  if (!corrections) return context.Fail(corrections.error());
+  context.Say("{}: the printer's corrections, without fault", name);
+  std::string labels;
+  for (const Correction& c : *corrections) labels += (labels.empty() ? ": " : ", ") + SiteLabel(c.site);
+  context.Say("  {}{}", Plural(corrections->size(), "site"), labels);
+  if (!beside) context.Say("  no reading.yaml or plan.yaml stands beside it: whether it has these sites is not known");
+}
+
 void CheckTable(const std::string& text, const std::string& name, CommandContext& context) {
   const auto table = CheckSiteTable(text, name, *RecogniseSiteTable(text));
   if (!table) return context.Fail(table.error());
@@ -85,16 +117,17 @@ void CheckTable(const std::string& text, const std::string& name, CommandContext
 
 void Check(const std::string& file, CommandContext& context) {
   const std::filesystem::path path(file);
-  const auto text = ReadWholeFile(path, std::size_t{64} << 20);
+  const auto text = ReadWholeFile(path, kLargestFile);
   if (!text) return context.Fail(text.error());
   const std::string name = path.filename().string();
   switch (RecogniseFile(*text)) {
     case FileKind::kPlan: return CheckPlan(*text, name, context);
     case FileKind::kReading: return CheckReading(*text, name, context);
+    case FileKind::kCorrections: return CheckCorrections(*text, path, context);
     case FileKind::kSiteTable: return CheckTable(*text, name, context);
     default:
       return context.Fail({ErrorCode::kInvalidFile, name + ": is none of the files that truepull reads or writes",
-                           "give a plan.yaml, reading.yaml, drift.csv, placements.csv or truth.csv"});
+                           "give a plan.yaml, reading.yaml, corrections.yaml, drift.csv, placements.csv or truth.csv"});
   }
 }
 
@@ -103,7 +136,7 @@ void Check(const std::string& file, CommandContext& context) {
 void AddCheckCommand(CLI::App& program, CommandContext& context) {
   CLI::App& command = *program.add_subcommand("check", "Check one of the program's files and say what is in it");
   const auto file = std::make_shared<std::string>();
-  command.add_option("FILE", *file, "plan.yaml, reading.yaml, drift.csv, placements.csv or truth.csv")
+  command.add_option("FILE", *file, "plan.yaml, reading.yaml, corrections.yaml, drift.csv, placements.csv or truth.csv")
       ->required()
       ->type_name("");
   AddQuietOption(command, context);

@@ -33,8 +33,8 @@ FileKind RecogniseFile(std::string_view text) {
   if (text.substr(0, 3) == "\xEF\xBB\xBF") text.remove_prefix(3);
   const std::set<std::string> keys = OuterKeys(text);
   const auto has = [&](const char* key) { return keys.count(key) > 0; };
-  if (has("corrections")) return FileKind::kCorrections;
-  if (has("kind") && (has("sites") || has("camera"))) return FileKind::kReading;
+  if (has("camera") || has("photo")) return FileKind::kReading;
+  if (has("sites") && !has("lattice")) return FileKind::kCorrections;
   if (has("lattice") || has("sheet") || has("tile") || has("plates") || has("truepull")) return FileKind::kPlan;
   return FileKind::kUnknown;
 }

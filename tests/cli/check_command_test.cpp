@@ -114,6 +114,22 @@ TEST_F(Check, NamesTheCellOfATableThatIsWrong) {
   EXPECT_EQ(refusal(With("y_mm", "up_mm", kDriftHeader) + "\n"), "drift.csv: column 5 must be y_mm, not up_mm");
 }
 
+TEST_F(Check, KnowsCorrectionsWithAndWithoutTheirPlan) {
+  const std::string text = "truepull: 1\nsites:\n  - {site: C2, action: leave, reason: smudged}\n  - {site: F1, accepted: true}\n";
+  const ProgramRun alone = Run(text, "corrections.yaml");
+  EXPECT_EQ(alone.exit_code, 0) << alone.err;
+  EXPECT_EQ(alone.out,
+            "corrections.yaml: the printer's corrections, without fault\n"
+            "  2 sites: C2, F1\n"
+            "  no reading.yaml or plan.yaml stands beside it: whether it has these sites is not known\n");
+  // The plan beside it ends at E6.
+  WriteFile(folder_ / "plan.yaml", kHarbourPlan);
+  const ProgramRun beside = Run(text, "corrections.yaml");
+  EXPECT_EQ(beside.exit_code, 1);
+  EXPECT_THAT(beside.err, StartsWith("corrections.yaml:4:5: sites[1] is about F1"));
+  EXPECT_EQ(Run(With("F1", "E6", text), "corrections.yaml").exit_code, 0);
+}
+
 TEST_F(Check, KnowsPlacementsAndTruth) {
   const ProgramRun placements = Run(
       "row,column,action,x_mm,y_mm,turn_deg,from_ideal_dx_mm,from_ideal_dy_mm,from_ideal_dturn_deg\n"

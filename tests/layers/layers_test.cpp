@@ -28,7 +28,7 @@ constexpr int kHighestPure = 6;
 
 // Public headers that are not named after their module.
 const std::map<std::string, std::string> kHomeOfHeader{
-    {"camera", "geometry"}, {"paper_size", "plan"},  {"tile_reading", "plan"},
+    {"camera", "geometry"}, {"paper_size", "plan"},  {"tile_reading", "plan"}, {"closing", "tiling"},
     {"photo_file", "io"},   {"plan_text", "io"},     {"reading_text", "io"}};
 
 std::string HomeOfHeader(const std::string& stem) {
