@@ -12,25 +12,22 @@
 #include "guide/joins.h"
 #include "guide/make_marks.h"
 #include "guide/whole_sheet.h"
+#include "truepull/paper_size.h"
 
 namespace truepull {
 namespace {
 
-struct PaperSize {
-  double width_mm, height_mm;  // Upright.
+struct PageSize {
+  double width_mm, height_mm;
 };
 
-PaperSize SizeOf(Paper paper) {
-  switch (paper) {
-    case Paper::kLetter: return {215.9, 279.4};
-    case Paper::kA3: return {297, 420};
-    case Paper::kTabloid: return {279.4, 431.8};
-    default: return {210, 297};
-  }
+PageSize UprightSizeOf(Paper paper) {
+  const PaperSize size = FindPaperSize(NameOf(paper)).value();
+  return {size.short_mm, size.long_mm};
 }
 
 // What a page leaves for the sheet.
-PaperSize RoomOn(PaperSize paper) {
+PageSize RoomOn(PageSize paper) {
   return {paper.width_mm - 2 * kPageMarginMm - kSideMm,
           paper.height_mm - 2 * kPageMarginMm - kHeaderMm - kFootMm};
 }
@@ -41,8 +38,8 @@ int PagesFor(double length_mm, double room_mm) {
                                                 (room_mm - kJoinOverlapMm) - 1e-9)));
 }
 
-PageGrid GridFor(const Guide& guide, PaperSize paper) {
-  const PaperSize room = RoomOn(paper);
+PageGrid GridFor(const Guide& guide, PageSize paper) {
+  const PageSize room = RoomOn(paper);
   const double width = guide.width_mm + 2 * kBorderMm, height = guide.height_mm + 2 * kBorderMm;
   PageGrid grid;
   grid.columns = PagesFor(width, room.width_mm);
@@ -85,7 +82,7 @@ void AddCutLines(const Guide& guide, const Box& w, Point offset, std::vector<Mar
   if (w.bottom < guide.height_mm + kBorderMm - 1e-6) cut({w.left, w.bottom}, {w.right, w.bottom});
 }
 
-GuidePage WordsPage(const Guide& guide, PaperSize paper, const PageMap& map, std::string label) {
+GuidePage WordsPage(const Guide& guide, PageSize paper, const PageMap& map, std::string label) {
   GuidePage page;
   page.label = std::move(label);
   page.width_mm = paper.width_mm;
@@ -103,17 +100,17 @@ GuidePage WordsPage(const Guide& guide, PaperSize paper, const PageMap& map, std
 
 std::vector<GuidePage> LayOutPages(const Guide& guide, Paper paper) {
   if (paper == Paper::kSheet) return {LayOutWholeSheet(guide)};
-  PaperSize upright = SizeOf(paper);
-  PaperSize lying{upright.height_mm, upright.width_mm};
+  PageSize upright = UprightSizeOf(paper);
+  PageSize lying{upright.height_mm, upright.width_mm};
   // The way the sheet lies is tried first and wins a tie.
-  std::array<PaperSize, 2> ways{upright, lying};
+  std::array<PageSize, 2> ways{upright, lying};
   if (guide.width_mm > guide.height_mm) std::swap(ways[0], ways[1]);
-  for (const PaperSize way : ways) {
+  for (const PageSize way : ways) {
     if (auto page = LayOutOnOnePage(guide, way.width_mm, way.height_mm)) return {*page};
   }
   const std::array<PageGrid, 2> grids{GridFor(guide, ways[0]), GridFor(guide, ways[1])};
   const std::size_t best = grids[1].windows.size() < grids[0].windows.size() ? 1 : 0;
-  const PaperSize size = ways[best];
+  const PageSize size = ways[best];
   const PageGrid& grid = grids[best];
   const std::size_t total = grid.windows.size() + 1;
 
@@ -121,7 +118,7 @@ std::vector<GuidePage> LayOutPages(const Guide& guide, Paper paper) {
   std::vector<GuidePage> pages{
       WordsPage(guide, size, map, fmt::format("page 1 of {}: read this first", total))};
   const std::vector<std::vector<Mark>> joins = JoinMarks(guide, grid);
-  const PaperSize room = RoomOn(size);
+  const PageSize room = RoomOn(size);
   for (std::size_t i = 0; i < grid.windows.size(); ++i) {
     GuidePage page;
     const std::string name = PageName(grid, static_cast<int>(i) / grid.columns,

@@ -22,7 +22,7 @@ void SayState(const Plan& plan, const GuideRequest& request, GuideWords& words) 
   const PullState& s = request.state;
   const std::string size = fmt::format("{:.1f} x {:.1f} mm", s.width_mm, s.height_mm);
   if (request.first_pass) {
-    words.state = "FIRST PASS: THE PLAN'S OWN PLACES";
+    words.state = "FIRST PASS, AS PLANNED";
     words.state_detail = {fmt::format("They hold when the sheet measures {} as you pull. "
                                       "Measure it.", size)};
     return;

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "truepull/placement.h"
 
@@ -60,9 +61,10 @@ std::string NeedsALook(const Plan& plan,
     default: break;
   }
   if (!drift.beyond_tolerance) return "";
-  return fmt::format("{:.1f} mm and {:.1f} degrees from its ideal place (tolerance {:g} mm, {:g} degrees)",
+  const double turn = std::round(DegFromRad(plan.tolerance.turn_rad) * 1e6) / 1e6;
+  return fmt::format("{:.1f} mm and {:.1f} degrees from its ideal place (tolerance {:g} mm, {:g} degree{})",
                      Norm(drift.shift), DegFromRad(std::abs(drift.turn_rad)),
-                     plan.tolerance.shift_mm, DegFromRad(plan.tolerance.turn_rad));
+                     plan.tolerance.shift_mm, turn, turn == 1 ? "" : "s");
 }
 
 }  // namespace truepull
