@@ -1,0 +1,160 @@
+// SPDX-License-Identifier: Apache-2.0
+// `truepull next` through the program: exit status, streams, files.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "support/harbour_plan.h"
+#include "support/program.h"
+#include "support/sheets.h"
+#include "truepull/drift.h"
+#include "truepull/plan_text.h"
+#include "truepull/reading_text.h"
+
+namespace truepull::testing {
+namespace {
+
+using ::testing::HasSubstr;
+using ::testing::Not;
+namespace fs = std::filesystem;
+
+// A reading of the harbour plan, every site printed where it should be.
+Reading TrueReading(const std::string& plan_text = kHarbourPlan) {
+  Reading reading;
+  reading.plan = ParsePlan(plan_text, "plan.yaml")->plan;
+  reading.sheet = ReadingAtIdeal(reading.plan);
+  reading.photo_name = "sheet.jpg";
+  reading.sheet.photo_width_px = 4000;
+  reading.sheet.photo_height_px = 3000;
+  return reading;
+}
+
+std::string Text(const Reading& reading) { return WriteReading(reading, MeasureDrift(reading.plan, reading.sheet)); }
+
+bool IsEmptyOrAbsent(const fs::path& folder) { return !fs::exists(folder) || fs::is_empty(folder); }
+
+TEST(NextCommand, PlacesATrueSheetAndIsDone) {
+  const TemporaryFolder folder;
+  WriteFile(folder / "reading.yaml", Text(TrueReading()));
+  const ProgramRun run = RunTruepull({"next", "reading.yaml", "--out", "out"}, folder.path());
+  EXPECT_EQ(run.exit_code, 0) << run.err;
+  EXPECT_EQ(run.err, "");
+  EXPECT_THAT(run.out, HasSubstr("30 to pull, 0 to strengthen, 0 to look at, 0 to leave"));
+  EXPECT_THAT(run.out, HasSubstr("print at 100 %, no fitting"));
+  EXPECT_THAT(run.out, HasSubstr("NOT CORRECTED FOR DAMPNESS"));
+  for (const char* name : {"placements.csv", "guide.pdf", "guide.svg"}) EXPECT_TRUE(fs::exists(folder / "out" / name)) << name;
+  EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\n1,2,pull,150.0000,69.0000,0.0000,0.0000,0.0000,0.0000\n"));
+}
+
+TEST(NextCommand, DrawsTheFirstPassFromAPlanAlone) {
+  const TemporaryFolder folder;
+  WriteFile(folder / "plan.yaml", kHarbourPlan);
+  const ProgramRun run = RunTruepull({"next", "--plan", "plan.yaml", "--out", "out"}, folder.path());
+  EXPECT_EQ(run.exit_code, 0) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("the first pass, 30 sites at their ideal places"));
+  EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\n4,5,pull,330.0000,204.0000,0.0000,0.0000,0.0000,0.0000\n"));
+  EXPECT_THAT(ReadFile(folder / "out/guide.svg"), HasSubstr("FIRST PASS, AS PLANNED"));
+}
+
+TEST(NextCommand, GivesThreeForWhatNeedsALookUntilItIsAccepted) {
+  const TemporaryFolder folder;
+  Reading reading = TrueReading();
+  reading.sheet.sites[7].state = SiteState::kMissing;   // B2
+  reading.sheet.sites[12].state = SiteState::kWeak;     // C1
+  reading.sheet.sites[20].found.at.x += 3;              // D3
+  WriteFile(folder / "reading.yaml", Text(reading));
+  const ProgramRun run = RunTruepull({"next", "reading.yaml", "--out", "out"}, folder.path());
+  EXPECT_EQ(run.exit_code, 3);
+  EXPECT_THAT(run.err, HasSubstr("B2: no impression found"));
+  EXPECT_THAT(run.err, HasSubstr("C1: weak impression"));
+  EXPECT_THAT(run.err, HasSubstr("D3: 3.0 mm and 0.0 degrees from its ideal place (tolerance 1.5 mm, 2 degrees)"));
+  WriteFile(folder / "words.yaml",
+            "truepull: 1\nsites:\n  - {site: B2, action: leave, reason: kept empty}\n"
+            "  - {site: C1, accepted: true}\n  - {row: 3, column: 2, accepted: true}\n");
+  const ProgramRun accepted =
+      RunTruepull({"next", "reading.yaml", "--corrections", "words.yaml", "--out", "out"}, folder.path());
+  EXPECT_EQ(accepted.exit_code, 0) << accepted.err;
+  EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\n1,1,leave,"));
+  EXPECT_THAT(ReadFile(folder / "out/guide.svg"), HasSubstr("B2, the printer's word: kept empty"));
+}
+
+TEST(NextCommand, MovesPlacesToADampSheet) {
+  const TemporaryFolder folder;
+  Reading reading = TrueReading(With("  height: 297\n",
+                                     "  height: 297\n  grain: x\n  stretch: {along_grain: 0.2, across_grain: 1.4}\n"));
+  reading.sheet.state = SheetState::kDry;
+  WriteFile(folder / "reading.yaml", Text(reading));
+  const ProgramRun run = RunTruepull({"next", "reading.yaml", "--pull", "damp", "--out", "out"}, folder.path());
+  EXPECT_EQ(run.exit_code, 0) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("FOR THE SHEET DAMP"));
+  // A1's middle (60, 46.5) goes to (60.12, 47.151); its corner lies 30 and 22.5 before.
+  EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\n0,0,pull,30.1200,24.6510,0.0000,0.0000,0.0000,0.0000\n"));
+  EXPECT_THAT(ReadFile(folder / "out/guide.svg"), HasSubstr("the sheet should measure 420.8 x 301.2"));
+}
+
+TEST(NextCommand, TakesAFolderAndGoesOnAfterABadReading) {
+  const TemporaryFolder folder;
+  for (const char* name : {"sheet-01", "sheet-02", "sheet-03"}) {
+    fs::create_directories(folder / "read" / name);
+    WriteFile(folder / "read" / name / "reading.yaml", Text(TrueReading()));
+  }
+  WriteFile(folder / "read/sheet-02/reading.yaml", "truepull: 1\nkind: reading\nnonsense: 3\n");
+  const ProgramRun run = RunTruepull({"next", "read", "--out", "out"}, folder.path());
+  EXPECT_EQ(run.exit_code, 1);
+  EXPECT_THAT(run.err, HasSubstr("sheet-02/reading.yaml:3:1: nonsense is not a key"));
+  EXPECT_TRUE(fs::exists(folder / "out/sheet-01/guide.pdf"));
+  EXPECT_FALSE(fs::exists(folder / "out/sheet-02"));
+  EXPECT_TRUE(fs::exists(folder / "out/sheet-03/guide.pdf"));
+}
+
+TEST(NextCommand, RefusesInPlainWordsAndLeavesNothingBehind) {
+  const TemporaryFolder folder;
+  WriteFile(folder / "reading.yaml", Text(TrueReading()));
+  WriteFile(folder / "bad.yaml", "truepull: 1\nsites:\n  - {site: Z9, action: leave}\n");
+  const auto refused = [&](std::vector<std::string> arguments) {
+    arguments.insert(arguments.begin(), "next");
+    arguments.insert(arguments.end(), {"--out", "out"});
+    const ProgramRun run = RunTruepull(arguments, folder.path());
+    EXPECT_EQ(run.exit_code, 1) << run.out;
+    EXPECT_TRUE(IsEmptyOrAbsent(folder / "out"));
+    return run.err;
+  };
+  EXPECT_THAT(refused({"nowhere.yaml"}), HasSubstr("nowhere.yaml: there is no such file"));
+  EXPECT_THAT(refused({"reading.yaml", "--pass", "gold"}), HasSubstr("the plan has no pass of this name\n  try: it has: dark"));
+  EXPECT_THAT(refused({"reading.yaml", "--corrections", "bad.yaml"}), HasSubstr("bad.yaml:3:5: sites[0] is about Z9"));
+  WriteFile(folder / "other.yaml", With("columns: 6", "columns: 5"));
+  EXPECT_THAT(refused({"reading.yaml", "--plan", "other.yaml"}), HasSubstr("is not the plan that the sheet was read by"));
+  fs::create_directory(folder / "empty");
+  EXPECT_THAT(refused({"empty"}), HasSubstr("holds no reading.yaml"));
+}
+
+TEST(NextCommand, GivesTwoForWrongUsage) {
+  for (const std::vector<std::string>& more : {std::vector<std::string>{}, {"--paper", "B7"}, {"--pull", "wet"}}) {
+    std::vector<std::string> arguments{"next", "--out", "out"};
+    if (!more.empty()) arguments.push_back("reading.yaml");
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    const ProgramRun run = RunTruepull(arguments);
+    EXPECT_EQ(run.exit_code, 2);
+    EXPECT_EQ(run.out, "");
+  }
+}
+
+TEST(NextCommand, WritesTheSameBytesTwiceAndNeverOverAnothersFile) {
+  const TemporaryFolder folder;
+  WriteFile(folder / "reading.yaml", Text(TrueReading()));
+  const std::vector<std::string> arguments{"next", "reading.yaml", "--out", "out", "--quiet"};
+  const ProgramRun first = RunTruepull(arguments, folder.path());
+  EXPECT_EQ(first.exit_code, 0) << first.err;
+  EXPECT_EQ(first.out, "");
+  const std::string pdf = ReadFile(folder / "out/guide.pdf"), svg = ReadFile(folder / "out/guide.svg");
+  EXPECT_EQ(RunTruepull(arguments, folder.path()).exit_code, 0);
+  EXPECT_EQ(ReadFile(folder / "out/guide.pdf"), pdf);
+  EXPECT_EQ(ReadFile(folder / "out/guide.svg"), svg);
+  WriteFile(folder / "out/guide.svg", "mine");
+  const ProgramRun refused = RunTruepull(arguments, folder.path());
+  EXPECT_EQ(refused.exit_code, 1);
+  EXPECT_EQ(ReadFile(folder / "out/guide.svg"), "mine");
+  EXPECT_EQ(ReadFile(folder / "out/guide.pdf"), pdf);
+}
+
+}  // namespace
+}  // namespace truepull::testing

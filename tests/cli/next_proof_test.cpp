@@ -1,0 +1,380 @@
+// SPDX-License-Identifier: Apache-2.0
+// Proof from the finished files: guide.pdf turned into pixels by poppler agrees with
+// placements.csv and guide.svg, plain and mirrored, on one page and split.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <map>
+#include <random>
+#include <regex>
+#include <sstream>
+
+#include "support/program.h"
+#include "support/raster.h"
+#include "support/sheets.h"
+#include "truepull/draw.h"
+#include "truepull/guide.h"
+#include "truepull/reading_text.h"
+
+namespace truepull::testing {
+namespace {
+
+using ::testing::HasSubstr;
+
+// A third of what the issue asks (0.1 mm), for the drawing must not use up what the hand
+// needs. Worst seen: see the figures each test prints.
+constexpr double kAgreeMm = 0.03;
+
+// Tiles with a gutter, so that lines can be told apart in the pixels.
+Plan ProofPlan() {
+  Plan plan = RectanglePlan(5, 6);
+  plan.title = "Harbour proof";
+  plan.lattice.origin = {21, 22};
+  plan.lattice.across = {65, 0};
+  plan.lattice.down = {0, 52};
+  return plan;
+}
+
+Reading ProofReading() {
+  Reading reading;
+  reading.plan = ProofPlan();
+  reading.sheet = ReadingAtIdeal(reading.plan);
+  std::mt19937_64 random(11);
+  Scatter(reading.sheet, 0.7, RadFromDeg(0.6), random);
+  reading.sheet.sites[8].state = SiteState::kMissing;
+  reading.sheet.sites[15].state = SiteState::kWeak;
+  reading.photo_name = "proof.jpg";
+  reading.sheet.photo_width_px = 4000;
+  reading.sheet.photo_height_px = 3000;
+  return reading;
+}
+
+struct Row {
+  std::string action;
+  Pose place;
+};
+
+std::map<Site, Row> ReadPlacements(const std::string& csv) {
+  std::map<Site, Row> rows;
+  std::istringstream lines(csv);
+  std::string line;
+  std::getline(lines, line);
+  while (std::getline(lines, line)) {
+    std::vector<std::string> cells;
+    std::istringstream in(line);
+    for (std::string cell; std::getline(in, cell, ',');) cells.push_back(cell);
+    rows[{std::stoi(cells.at(0)), std::stoi(cells.at(1))}] = {
+        cells.at(2), {{std::stod(cells.at(3)), std::stod(cells.at(4))}, RadFromDeg(std::stod(cells.at(5)))}};
+  }
+  return rows;
+}
+
+// What the SVG says: its paths by group and class, in sheet mm, and its view box.
+struct Svg {
+  Box view;
+  std::map<std::string, std::map<std::string, std::vector<std::vector<Point>>>> paths;
+};
+
+Svg ReadSvg(const std::string& text) {
+  Svg svg;
+  std::istringstream lines(text);
+  std::string line, group;
+  const std::regex path("<path class=\"([a-z-]+)\" d=\"([^\"]+)\""), id("<g id=\"([^\"]+)\">"),
+      view("viewBox=\"([-0-9.]+) ([-0-9.]+) ([-0-9.]+) ([-0-9.]+)\"");
+  while (std::getline(lines, line)) {
+    std::smatch m;
+    if (std::regex_search(line, m, view)) {
+      const double x = std::stod(m[1]), y = std::stod(m[2]);
+      svg.view = {x, y, x + std::stod(m[3]), y + std::stod(m[4])};
+    }
+    if (std::regex_search(line, m, id)) group = m[1];
+    if (line == "</g>") group.clear();
+    if (!std::regex_search(line, m, path)) continue;
+    std::vector<Point> points;
+    std::string numbers = m[2];
+    for (char& c : numbers) {
+      if (c == 'M' || c == 'L' || c == 'Z') c = ' ';
+    }
+    std::istringstream in(numbers);
+    for (Point p; in >> p.x >> p.y;) points.push_back(p);
+    svg.paths[group][m[1]].push_back(points);
+  }
+  return svg;
+}
+
+struct Files {
+  std::map<Site, Row> placements;
+  Svg svg;
+  std::vector<Raster> pages;
+  std::string words;
+};
+
+Files RunNextOn(const Reading& reading, std::vector<std::string> more, int dpi) {
+  const TemporaryFolder folder;
+  WriteFile(folder / "reading.yaml", WriteReading(reading, MeasureDrift(reading.plan, reading.sheet)));
+  std::vector<std::string> arguments{"next", (folder / "reading.yaml").string(), "--out", (folder / "out").string()};
+  arguments.insert(arguments.end(), more.begin(), more.end());
+  const ProgramRun run = RunTruepull(arguments);
+  EXPECT_EQ(run.exit_code, 3) << run.err;  // One site is missing.
+  Files files;
+  files.placements = ReadPlacements(ReadFile(folder / "out/placements.csv"));
+  files.svg = ReadSvg(ReadFile(folder / "out/guide.svg"));
+  files.pages = Rasterise(folder / "out/guide.pdf", dpi, folder.path());
+  files.words = WordsOf(folder / "out/guide.pdf");
+  return files;
+}
+
+// Largest deviation, and how many places were looked at and could be measured.
+struct Tally {
+  double worst = 0;
+  int tried = 0, measured = 0;
+  void Add(std::optional<double> deviation) {
+    ++tried;
+    if (!deviation) return;
+    ++measured;
+    worst = std::max(worst, std::abs(*deviation));
+  }
+  double Share() const { return tried == 0 ? 0 : static_cast<double>(measured) / tried; }
+};
+
+bool Shown(const Box& window, const std::vector<Point>& crosses, Point p, double keep) {
+  // A match cross may stand on a tile's line: what is measured there is both.
+  for (const Point c : crosses) {
+    if (Norm(p - c) < 6) return false;
+  }
+  return p.x > window.left + keep && p.x < window.right - keep && p.y > window.top + keep && p.y < window.bottom - keep;
+}
+
+// Compares one page's pixels with the placements: outlines across, ticks across and at
+// their outer end. `at` is where the sheet's origin lies on the page.
+void Compare(const Files& files, const Plan& plan, bool mirrored, const Raster& page, const Box& window, Point at,
+             const std::vector<Point>& crosses, Tally& outlines, Tally& ticks, Tally& ends) {
+  const double width = plan.sheet.width_mm;
+  const auto on_guide = [&](Point p) { return mirrored ? Point{width - p.x, p.y} : p; };
+  for (const auto& [site, row] : files.placements) {
+    const Outline outline = OutlineAt(plan, site);
+    std::vector<Point> corners;
+    for (const Point p : outline) corners.push_back(on_guide(Apply(row.place, p)));
+    if (row.action == "pull") {
+      for (std::size_t i = 0; i < corners.size(); ++i) {
+        const Point a = corners[i], b = corners[(i + 1) % corners.size()];
+        const Point along = (1 / Norm(b - a)) * (b - a), normal{-along.y, along.x};
+        for (double t = 4; t < Norm(b - a) - 3; t += 7) {
+          const Point p = a + t * along;
+          if (Shown(window, crosses, p, 2)) outlines.Add(page.LineOffset(p + at, normal, 0.3));
+        }
+      }
+    }
+    const auto group = files.svg.paths.find("site-" + std::to_string(site.row) + "-" + std::to_string(site.column));
+    ASSERT_NE(group, files.svg.paths.end());
+    const auto& drawn = group->second.at("tick");
+    ASSERT_EQ(drawn.size(), 2u);
+    for (const auto& tick : drawn) {
+      // The tick begins on an outline point where the CSV puts it ...
+      double nearest = 1e9;
+      for (const Point c : corners) nearest = std::min(nearest, Norm(c - tick[0]));
+      EXPECT_LT(nearest, 0.001);
+      // ... and the pixels have it there.
+      const Point along = (1 / Norm(tick[1] - tick[0])) * (tick[1] - tick[0]), normal{-along.y, along.x};
+      for (const double t : {3.0, 4.5, 6.0}) {
+        const Point p = tick[0] + t * along;
+        if (Shown(window, crosses, p, 2)) ticks.Add(page.LineOffset(p + at, normal, 0.5));
+      }
+      if (Shown(window, crosses, tick[1], 2)) {
+        const auto end = page.LineEnd(tick[0] + 5 * along + at, along, 3);
+        ends.Add(end ? std::optional(*end - (Norm(tick[1] - tick[0]) - 5)) : std::nullopt);
+      }
+    }
+    // Both ticks stand as far apart as the outline allows.
+    double most = 0;
+    for (const Point p : outline) {
+      for (const Point q : outline) most = std::max(most, Norm(p - q));
+    }
+    EXPECT_GE(Norm(drawn[0][0] - drawn[1][0]), 0.9 * most);
+    for (const auto& tick : drawn) {
+      EXPECT_GE(-SignedDistance(corners, tick[1]), 4.0);  // Straight out it is 6.5.
+      EXPECT_NEAR(Norm(tick[1] - tick[0]), 6.5, 0.001);
+    }
+  }
+}
+
+// Distance between the middles of the end strokes of a bar, found in the pixels.
+std::vector<double> BarLengths(const Svg& svg, const Raster& page, Point at) {
+  std::vector<double> out;
+  for (const auto& bar : svg.paths.at("").at("bar")) {
+    if (std::abs(Norm(bar[1] - bar[0]) - 100) > 1e-3) continue;
+    const Point along = 0.01 * (bar[1] - bar[0]), normal{-along.y, along.x};
+    const auto first = page.LineOffset(bar[0] + 1.7 * normal + at, along, 0.25);
+    const auto last = page.LineOffset(bar[1] + 1.7 * normal + at, along, 0.25);
+    if (first && last) out.push_back(100 + *last - *first);
+  }
+  return out;
+}
+
+// Share of a box that carries ink.
+double InkIn(const Raster& page, const Box& box) {
+  double sum = 0;
+  int n = 0;
+  for (double x = box.left; x < box.right; x += 0.2) {
+    for (double y = box.top; y < box.bottom; y += 0.2) sum += page.Ink({x, y}), ++n;
+  }
+  return sum / n;
+}
+
+// The letter R stands at the page's top left: a full stem at its left, a bowl at its
+// upper right that the lower right has not, and a leg there that leaves its middle free.
+void ExpectLetterReads(const Raster& page) {
+  const Box r{8, 8, 20, 25};
+  const double stem = InkIn(page, {r.left + 0.5, r.top, r.left + 2, r.bottom});
+  const double right = InkIn(page, {r.right - 1.5, r.top, r.right, r.bottom});
+  EXPECT_GT(stem, 0.95);
+  EXPECT_LT(right, 0.6);
+  // A horizontal stroke at the top, none at the bottom: not upside down.
+  EXPECT_GT(InkIn(page, {r.left + 3, r.top + 0.5, r.left + 7, r.top + 2}), 0.95);
+  EXPECT_LT(InkIn(page, {r.left + 3.2, r.bottom - 2, r.left + 7, r.bottom - 0.5}), 0.05);
+}
+
+void ExpectWholeSheetAgrees(bool mirrored) {
+  const Reading reading = ProofReading();
+  std::vector<std::string> more{"--paper", "sheet"};
+  if (mirrored) more.push_back("--mirror");
+  const Files files = RunNextOn(reading, more, 400);
+  ASSERT_EQ(files.pages.size(), 1u);
+  const Raster& page = files.pages[0];
+  EXPECT_NEAR(page.width * page.mm_per_px, files.svg.view.Width(), 0.1);
+  EXPECT_NEAR(page.height * page.mm_per_px, files.svg.view.Height(), 0.1);
+  const Point at{-files.svg.view.left, -files.svg.view.top};
+  Tally outlines, ticks, ends;
+  Compare(files, reading.plan, mirrored, page, {-8, -8, 428, 305}, at, {}, outlines, ticks, ends);
+  EXPECT_GT(outlines.Share(), 0.85);
+  EXPECT_GT(ticks.Share(), 0.85);
+  EXPECT_GT(ends.Share(), 0.85);
+  EXPECT_LT(outlines.worst, kAgreeMm);
+  EXPECT_LT(ticks.worst, kAgreeMm);
+  EXPECT_LT(ends.worst, kAgreeMm);
+  // The sheet's own outline is where the sheet is, in its true size.
+  Tally sheet;
+  for (double x = 30; x < 400; x += 40) {
+    for (const double y : {0.0, 297.0}) sheet.Add(page.LineOffset(Point{x, y} + at, {0, 1}, 0.25));
+  }
+  for (double y = 30; y < 280; y += 40) {
+    for (const double x : {0.0, 420.0}) sheet.Add(page.LineOffset(Point{x, y} + at, {1, 0}, 0.25));
+  }
+  EXPECT_GT(sheet.Share(), 0.9);
+  EXPECT_LT(sheet.worst, kAgreeMm);
+  const auto bars = BarLengths(files.svg, page, at);
+  ASSERT_EQ(bars.size(), 2u);
+  for (const double bar : bars) EXPECT_NEAR(bar, 100, kAgreeMm);
+  ExpectLetterReads(page);
+  std::printf("whole sheet%s: outlines %.4f mm (%d places), ticks %.4f (%d), tick ends %.4f (%d), sheet %.4f, bars %.4f %.4f\n",
+              mirrored ? ", mirrored" : "", outlines.worst, outlines.measured, ticks.worst, ticks.measured, ends.worst,
+              ends.measured, sheet.worst, bars[0], bars[1]);
+  for (const Site site : AllSites(reading.plan.lattice)) EXPECT_THAT(files.words, HasSubstr(SiteLabel(site)));
+  EXPECT_THAT(files.words, HasSubstr(mirrored ? "MIRRORED: for the plate's printing face or the back of the sheet"
+                                              : "SEEN FROM THE PRINTED FACE"));
+  for (const char* words : {"Harbour proof", "TOP EDGE", "100 mm along x", "100 mm along y", "NOT CORRECTED FOR DAMPNESS",
+                            "Print at 100 %, with no fitting", "A1 is row 0, column 0", "Strengthen the weak impression",
+                            "safety rules come first"}) {
+    EXPECT_THAT(files.words, HasSubstr(words));
+  }
+}
+
+TEST(NextProof, TheWholeSheetsPixelsAgreeWithThePlacements) {
+  if (!HasPoppler()) GTEST_SKIP() << "poppler's pdftoppm is not installed";
+  ExpectWholeSheetAgrees(false);
+}
+
+TEST(NextProof, TheMirroredSheetsPixelsAgreeWithThePlacements) {
+  if (!HasPoppler()) GTEST_SKIP() << "poppler's pdftoppm is not installed";
+  ExpectWholeSheetAgrees(true);
+}
+
+void ExpectSplitAgrees(bool mirrored) {
+  const Reading reading = ProofReading();
+  const Files files = RunNextOn(reading, mirrored ? std::vector<std::string>{"--mirror"} : std::vector<std::string>{}, 400);
+  ASSERT_EQ(files.pages.size(), 5u);
+  // Where the sheet lies on each page is for the library to say; the pixels must agree.
+  GuideRequest request;
+  request.mirror = mirrored;
+  request.state = StateAtPull(reading.plan, SheetState::kUnknown, SheetState::kUnknown);
+  const Guide guide = BuildGuide(reading.plan, PlaceNextPass(reading, {}), request);
+  const auto pages = LayOutPages(guide, Paper::kA4);
+  ASSERT_EQ(pages.size(), 5u);
+  Tally outlines, ticks, ends, crosses;
+  std::map<std::pair<int, int>, int> seen;  // Cross places (tenths of mm) and on how many pages.
+  for (std::size_t i = 1; i < pages.size(); ++i) {
+    const Raster& page = files.pages[i];
+    EXPECT_NEAR(page.width * page.mm_per_px, 297, 0.1);
+    std::vector<Point> cross_places;
+    for (const Mark& m : pages[i].marks) {
+      const auto* path = std::get_if<PathMark>(&m.what);
+      if (m.role != MarkRole::kJoinCross || path == nullptr || path->points.size() != 2) continue;
+      const Point a = path->points[0], b = path->points[1], middle = 0.5 * (a + b);
+      const Point along = (1 / Norm(b - a)) * (b - a), normal{-along.y, along.x};
+      // Between the ring (2.2 mm) and the end (3.8 mm), and inside the ring.
+      for (const double t : {-3.0, -1.2, 1.2, 3.0}) crosses.Add(page.LineOffset(middle + t * along, normal, 0.2));
+      const Point on_sheet = middle - pages[i].sheet_at;
+      cross_places.push_back(on_sheet);
+      if (a.y == b.y) ++seen[{static_cast<int>(std::lround(10 * on_sheet.x)), static_cast<int>(std::lround(10 * on_sheet.y))}];
+    }
+    Compare(files, reading.plan, mirrored, page, pages[i].window, pages[i].sheet_at, cross_places, outlines, ticks, ends);
+    ExpectLetterReads(page);
+  }
+  EXPECT_GT(outlines.Share(), 0.8);
+  EXPECT_GT(ticks.Share(), 0.8);
+  EXPECT_LT(outlines.worst, kAgreeMm);
+  EXPECT_LT(ticks.worst, kAgreeMm);
+  EXPECT_LT(ends.worst, kAgreeMm);
+  EXPECT_GT(crosses.Share(), 0.7);
+  EXPECT_LT(crosses.worst, kAgreeMm);
+  EXPECT_EQ(seen.size(), 8u);  // Four joins, two crosses each ...
+  for (const auto& [place, pages_with_it] : seen) EXPECT_EQ(pages_with_it, 2);  // ... on both of its pages.
+  std::printf("split on A4%s: outlines %.4f mm (%d places), ticks %.4f (%d), tick ends %.4f (%d), crosses %.4f (%d)\n",
+              mirrored ? ", mirrored" : "", outlines.worst, outlines.measured, ticks.worst, ticks.measured, ends.worst,
+              ends.measured, crosses.worst, crosses.measured);
+  for (const char* words : {"page 1 of 5: read this first", "page 2 of 5: left top", "page 3 of 5: right top",
+                            "page 4 of 5: left bottom", "page 5 of 5: right bottom", "60 mm"}) {
+    EXPECT_THAT(files.words, HasSubstr(words));
+  }
+  for (const Site site : AllSites(reading.plan.lattice)) EXPECT_THAT(files.words, HasSubstr(SiteLabel(site)));
+}
+
+TEST(NextProof, SplitPagesPixelsAgreeWithThePlacements) {
+  if (!HasPoppler()) GTEST_SKIP() << "poppler's pdftoppm is not installed";
+  ExpectSplitAgrees(false);
+}
+
+TEST(NextProof, MirroredSplitPagesPixelsAgreeWithThePlacements) {
+  if (!HasPoppler()) GTEST_SKIP() << "poppler's pdftoppm is not installed";
+  ExpectSplitAgrees(true);
+}
+
+TEST(NextProof, SvgOutlinesAreThePlacements) {
+  const Reading reading = ProofReading();
+  const TemporaryFolder folder;
+  WriteFile(folder / "reading.yaml", WriteReading(reading, MeasureDrift(reading.plan, reading.sheet)));
+  for (const bool mirrored : {false, true}) {
+    std::vector<std::string> arguments{"next", (folder / "reading.yaml").string(), "--out", (folder / "out").string()};
+    if (mirrored) arguments.push_back("--mirror");
+    ASSERT_EQ(RunTruepull(arguments).exit_code, 3);
+    const auto placements = ReadPlacements(ReadFile(folder / "out/placements.csv"));
+    const std::string text = ReadFile(folder / "out/guide.svg");
+    EXPECT_THAT(text, HasSubstr(mirrored ? "<text class=\"words\"" : "SEEN FROM THE PRINTED FACE</text>"));
+    const Svg svg = ReadSvg(text);
+    ASSERT_EQ(placements.size(), 30u);
+    for (const auto& [site, row] : placements) {
+      const auto& drawn = svg.paths.at("site-" + std::to_string(site.row) + "-" + std::to_string(site.column)).at("outline");
+      ASSERT_EQ(drawn.size(), 1u);
+      const Outline outline = OutlineAt(reading.plan, site);
+      ASSERT_EQ(drawn[0].size(), outline.size());
+      for (std::size_t i = 0; i < outline.size(); ++i) {
+        Point p = Apply(row.place, outline[i]);
+        if (mirrored) p.x = 420 - p.x;
+        EXPECT_LT(Norm(p - drawn[0][i]), 0.0005);
+      }
+    }
+  }
+}
+
+}  // namespace
+}  // namespace truepull::testing
