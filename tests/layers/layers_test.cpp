@@ -28,14 +28,14 @@ constexpr int kHighestPure = 6;
 
 // Public headers that are not named after their module.
 const std::map<std::string, std::string> kHomeOfHeader{
-    {"camera", "geometry"}, {"paper_size", "plan"},  {"tile_reading", "plan"}, {"closing", "tiling"},
-    {"photo_file", "io"},   {"plan_text", "io"},     {"reading_text", "io"}};
+    {"camera", "geometry"}, {"paper_size", "plan"},  {"tile_reading", "plan"}, {"closing", "tiling"}, {"picture", "draw"},
+};
 
 std::string HomeOfHeader(const std::string& stem) {
   if (const auto it = kHomeOfHeader.find(stem); it != kHomeOfHeader.end()) return it->second;
   if (kHeight.count(stem) > 0) return stem;
-  // corrections_text.h, placement_text.h: texts are read and written by io.
-  if (stem.size() > 5 && stem.substr(stem.size() - 5) == "_text") return "io";
+  // plan_text.h, photo_file.h: texts and files are io's.
+  if (stem.size() > 5 && (stem.substr(stem.size() - 5) == "_text" || stem.substr(stem.size() - 5) == "_file")) return "io";
   return "";
 }
 
