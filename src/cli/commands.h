@@ -14,6 +14,7 @@ class CommandContext;
 // Each adds its subcommand to the program; the subcommand's callback does the work and
 // sets context.exit_code.
 void AddCheckCommand(CLI::App& program, CommandContext& context);
+void AddReadCommand(CLI::App& program, CommandContext& context);
 void AddNextCommand(CLI::App& program, CommandContext& context);
 
 }  // namespace truepull

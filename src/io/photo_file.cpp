@@ -21,7 +21,7 @@ constexpr std::uint64_t kMostPixels = 100'000'000;
 constexpr std::uint64_t kLeastSide = 200;
 
 Error Unusable(const std::string& name, const std::string& what, const std::string& hint) {
-  return {ErrorCode::kPhotoUnusable, name + ": " + what, hint};
+  return {ErrorCode::kPhotoUnusable, name + ": " + what, hint + " (docs/photo.md)"};
 }
 
 Error NotAPhoto(const std::string& name, ImageKind kind) {
