@@ -14,15 +14,20 @@ plan=samples/harbour/plan.yaml
 out=samples/harbour/out
 
 # Exit status 3 means done, but something needs a look: what a hand-pulled sheet is like.
+# Remarks about single sites go into a file; they are shown when something fails.
 run() {
   status=0
-  "$@" || status=$?
-  [ "$status" -eq 0 ] || [ "$status" -eq 3 ] || exit "$status"
+  "$@" 2>> "$out/remarks.txt" || status=$?
+  if [ "$status" -ne 0 ] && [ "$status" -ne 3 ]; then
+    cat "$out/remarks.txt" >&2
+    exit "$status"
+  fi
 }
 
 mkdir -p "$out"
+: > "$out/remarks.txt"
 echo "1. Pulling an imagined sheet and taking its photo"
-run "$truepull" simulate --plan "$plan" --seed 7 --like typical --out "$out/photo"
+run "$truepull" simulate --plan "$plan" --seed 7 --like typical --out "$out/photo" > "$out/photo.txt"
 echo "2. Measuring where every gull landed"
 run "$truepull" read --plan "$plan" "$out/photo/photo.jpg" --out "$out/reading" > "$out/reading.txt"
 echo "3. Drawing the guide for the next pass"
@@ -31,4 +36,5 @@ echo
 cat "$out/reading.txt"
 cat "$out/next.txt"
 echo
-echo "The photo is in $out/photo, the reading in $out/reading (open reading.html), the guide in $out/next."
+echo "The photo is in $out/photo, the reading in $out/reading (open reading.html),"
+echo "the guide in $out/next: print guide.pdf at 100 %. Remarks about single sites: $out/remarks.txt."

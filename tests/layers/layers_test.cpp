@@ -16,7 +16,6 @@
 namespace {
 
 namespace fs = std::filesystem;
-using ::testing::HasSubstr;
 using ::testing::IsEmpty;
 
 // Higher numbers stand on lower ones; names on one number stay apart. Tiling stands on
