@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // `truepull read --plan plan.yaml PHOTO...`: where every pull landed.
 #include <CLI/CLI.hpp>
+#include <cstdio>
 #include <memory>
 #include <opencv2/core/utils/logger.hpp>
 
@@ -45,12 +46,15 @@ void Read(const ReadOptions& options, CommandContext& context) {
   if (!parsed) return context.Fail(parsed.error());
   const auto list = PhotosIn(options.photos);
   if (!list) return context.Fail(list.error());
-  if (!context.quiet) {
-    // Of the plan, not of the sheet: no reason for exit status 3 (`check` gives it).
-    for (const std::string& w : parsed->warnings) fmt::print(stderr, "{}: {}\n", plan_file.filename().string(), w);
+  if (list->by_name) {
+    ReadAll(options, parsed->plan, *list, context);
+  } else {
+    RunRead(options, parsed->plan, list->photos.front(), options.out.folder, context);
   }
-  if (list->by_name) return ReadAll(options, parsed->plan, *list, context);
-  RunRead(options, parsed->plan, list->photos.front(), options.out.folder, context);
+  if (context.quiet || context.exit_code == kExitUnusable) return;
+  // Of the plan, not of the sheet: no reason for exit status 3 (`check` gives it).
+  std::fflush(stdout);
+  for (const std::string& w : parsed->warnings) fmt::print(stderr, "{}: {}\n", plan_file.filename().string(), w);
 }
 
 }  // namespace
