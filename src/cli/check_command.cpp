@@ -69,6 +69,8 @@ void CheckReading(const std::string& text, const std::string& name, CommandConte
   SayPlan(reading->plan, context);
   std::vector<std::string> look = reading->sheet.findings;
   if (drift.beyond > 0) look.push_back(fmt::format("{} beyond the plan's tolerance", Plural(static_cast<std::size_t>(drift.beyond), "site")));
+  if (drift.weak > 0) look.push_back(fmt::format("{} weak", Plural(static_cast<std::size_t>(drift.weak), "site")));
+  if (drift.missing > 0) look.push_back(fmt::format("{} missing", Plural(static_cast<std::size_t>(drift.missing), "site")));
   context.Warn(name, look);
 }
 

@@ -5,6 +5,9 @@
 
 #include "support/harbour_plan.h"
 #include "support/program.h"
+#include "truepull/drift.h"
+#include "truepull/plan_text.h"
+#include "truepull/reading_text.h"
 
 namespace truepull::testing {
 namespace {
@@ -112,6 +115,32 @@ TEST_F(Check, NamesTheCellOfATableThatIsWrong) {
             "drift.csv:3:1: row 0, column 0 stands behind row 1, column 0");
   EXPECT_EQ(refusal(kDriftHeader + "\n0,0,printed\n"), "drift.csv:2:1: the row has 3 cells, the header 13");
   EXPECT_EQ(refusal(With("y_mm", "up_mm", kDriftHeader) + "\n"), "drift.csv: column 5 must be y_mm, not up_mm");
+}
+
+TEST_F(Check, SaysWhatAReadingHoldsAndWhatNeedsALook) {
+  Reading reading;
+  reading.plan = ParsePlan(kHarbourPlan, "plan.yaml")->plan;
+  reading.photo_name = "sheet-07.jpg";
+  reading.sheet.photo_width_px = 4000;
+  reading.sheet.photo_height_px = 3000;
+  for (const Site site : AllSites(reading.plan.lattice)) {
+    SiteReading r;
+    r.site = site;
+    r.state = site == Site{4, 5} ? SiteState::kMissing : SiteState::kPrinted;
+    r.found = IdealPose(reading.plan.lattice, site);
+    if (site == Site{2, 1}) r.found.at.x += 2;  // C2: 2 mm right; the plan allows 1.5.
+    r.covariance = DiagonalCovariance(0.05, 0.05, 0.001);
+    r.coverage = r.state == SiteState::kMissing ? 0 : 0.95;
+    reading.sheet.sites.push_back(r);
+  }
+  const std::string text = WriteReading(reading, MeasureDrift(reading.plan, reading.sheet));
+  const ProgramRun run = Run(text, "reading.yaml");
+  EXPECT_EQ(run.exit_code, 3) << run.err;
+  EXPECT_THAT(run.out, StartsWith("reading.yaml: a reading of sheet-07.jpg, without fault\n"
+                                  "  30 sites: 29 printed, 0 weak, 1 missing\n"
+                                  "  furthest from its place: C2, 2.0 mm\n"));
+  EXPECT_EQ(run.err, "reading.yaml: 1 site beyond the plan's tolerance\nreading.yaml: 1 site missing\n");
+  EXPECT_THAT(Run(With("state: printed", "state: blurred", text), "reading.yaml").err, HasSubstr("blurred"));
 }
 
 TEST_F(Check, KnowsCorrectionsWithAndWithoutTheirPlan) {
