@@ -2,6 +2,7 @@
 #include "guide/clearance.h"
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 
 namespace truepull {
@@ -38,7 +39,8 @@ double Distance(Point p, const Segment& s) {
   const Point d = s.b - s.a;
   const double length2 = Dot(d, d);
   const double t = length2 > 0 ? std::clamp(Dot(p - s.a, d) / length2, 0.0, 1.0) : 0.0;
-  return Norm(p - (s.a + t * d));
+  const Point off = p - (s.a + t * d);
+  return std::sqrt(Dot(off, off));  // Millimetres: nothing here can overflow.
 }
 
 double Distance(const Segment& s, const Segment& t) {
@@ -55,6 +57,33 @@ double Distance(const Box& box, const Segment& s) {
       bl{box.left, box.bottom};
   return std::min({Distance(Segment{tl, tr}, s), Distance(Segment{tr, br}, s),
                    Distance(Segment{br, bl}, s), Distance(Segment{bl, tl}, s)});
+}
+
+namespace {
+
+template <typename Shape>
+double ClearanceOf(const Shape& shape, const Box& box, std::span<const Segment> lines, double most_mm) {
+  double least = most_mm;
+  for (const Segment& s : lines) {
+    if (std::max(s.a.x, s.b.x) < box.left - least || std::min(s.a.x, s.b.x) > box.right + least ||
+        std::max(s.a.y, s.b.y) < box.top - least || std::min(s.a.y, s.b.y) > box.bottom + least) {
+      continue;
+    }
+    least = std::min(least, Distance(shape, s));
+  }
+  return least;
+}
+
+}  // namespace
+
+double Clearance(const Box& box, std::span<const Segment> lines, double most_mm) {
+  return ClearanceOf(box, box, lines, most_mm);
+}
+
+double Clearance(const Segment& line, std::span<const Segment> lines, double most_mm) {
+  const Box box{std::min(line.a.x, line.b.x), std::min(line.a.y, line.b.y), std::max(line.a.x, line.b.x),
+                std::max(line.a.y, line.b.y)};
+  return ClearanceOf(line, box, lines, most_mm);
 }
 
 std::vector<Segment> CoarseEdges(std::span<const Point> outline, double error_mm) {

@@ -4,32 +4,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <limits>
 
 #include "guide/clearance.h"
 #include "guide/make_marks.h"
 
 namespace truepull {
 namespace {
-
-// Least distance from a box to any mark.
-double Clearance(const Box& box, const std::vector<Mark>& marks) {
-  double least = std::numeric_limits<double>::infinity();
-  for (const Mark& m : marks) {
-    std::vector<Point> points;
-    bool closed = true;
-    if (const auto* text = std::get_if<TextMark>(&m.what)) {
-      points = Rectangle(TextBox(*text));
-    } else {
-      points = std::get<PathMark>(m.what).points;
-      closed = std::get<PathMark>(m.what).closed;
-    }
-    for (std::size_t i = 0; i + (closed ? 0 : 1) < points.size(); ++i) {
-      least = std::min(least, Distance(box, Segment{points[i], points[(i + 1) % points.size()]}));
-    }
-  }
-  return least;
-}
 
 constexpr Stroke kBarStroke{Ink::kBlack, 0.25, Dash::kFull};
 
@@ -134,6 +114,7 @@ void AddHeader(const Guide& guide, const Box& strip, const std::string& page_lab
 void AddEdgeNames(const Guide& guide, const Box& window, Point offset, std::vector<Mark>& out) {
   const double w = guide.width_mm, h = guide.height_mm;
   constexpr double kCap = 2.8, kOff = 3.6;
+  std::vector<Segment> lines = SegmentsOf(out);
   // Places along an edge from the visible stretch's middle outwards.
   const auto place = [&](std::string name, bool along_x, double edge, double from, double to) {
     from = std::max(from, 0.0);
@@ -155,12 +136,13 @@ void AddEdgeNames(const Guide& guide, const Box& window, Point offset, std::vect
           t.at = {edge == 0 ? -kOff : edge + kOff, at};
         }
         t.at = t.at + offset;
-        const double clearance = std::min(Clearance(TextBox(t), out), 2.0);
+        const double clearance = Clearance(TextBox(t), lines, 2.0);
         if (clearance > best_clearance) best = t, best_clearance = clearance;
       }
       if (best_clearance >= 2.0) break;
     }
     if (best_clearance >= 0.5) out.push_back({MarkRole::kWords, "", best});
+    lines = SegmentsOf(out);
   };
   if (window.top < 0) place("TOP EDGE", true, 0, window.left, std::min(window.right, w));
   if (window.bottom > h) place("BOTTOM EDGE", true, h, window.left, std::min(window.right, w));

@@ -2,7 +2,6 @@
 #include "guide/joins.h"
 
 #include <algorithm>
-#include <limits>
 #include <string>
 
 #include "guide/clearance.h"
@@ -26,29 +25,6 @@ struct Join {
   }
 };
 
-std::vector<Segment> SegmentsOf(const std::vector<Mark>& marks) {
-  std::vector<Segment> out;
-  for (const Mark& m : marks) {
-    if (const auto* text = std::get_if<TextMark>(&m.what)) {
-      const auto r = Rectangle(TextBox(*text));
-      for (std::size_t i = 0; i < 4; ++i) out.push_back({r[i], r[(i + 1) % 4]});
-      continue;
-    }
-    const auto& path = std::get<PathMark>(m.what);
-    const std::size_t n = path.points.size();
-    for (std::size_t i = 0; i + (path.closed ? 0 : 1) < n; ++i) {
-      out.push_back({path.points[i], path.points[(i + 1) % n]});
-    }
-  }
-  return out;
-}
-
-double Clearance(const Box& box, const std::vector<Segment>& lines) {
-  double least = std::numeric_limits<double>::infinity();
-  for (const Segment& s : lines) least = std::min(least, Distance(box, s));
-  return least;
-}
-
 Box Around(Point p, double half) { return {p.x - half, p.y - half, p.x + half, p.y + half}; }
 
 std::string CrossName(int index) {
@@ -71,7 +47,7 @@ Point CrossPlace(const Join& join, double from, double to, const std::vector<Seg
   double best_clearance = -1;
   for (double along = from; along <= to; along += 1) {
     const Point p = join.At(along, join.middle);
-    const double clearance = std::min(Clearance(Around(p, kCrossMm), lines), 3.0);
+    const double clearance = Clearance(Around(p, kCrossMm), lines, 3.0);
     if (clearance > best_clearance) best = p, best_clearance = clearance;
   }
   return best;
@@ -88,7 +64,7 @@ double LengthPlace(const Join& join, const Guide& guide, const std::vector<Segme
     double clearance = 3;
     for (const double side : {-1.0, 1.0}) {
       const Point end = join.At(along, join.middle + side * kJoinLengthMm / 2);
-      clearance = std::min(clearance, Clearance(Around(end, 1.5), lines));
+      clearance = Clearance(Around(end, 1.5), lines, clearance);
     }
     if (clearance > best_clearance) best = along, best_clearance = clearance;
   }

@@ -25,15 +25,8 @@ LabelPlace PlaceLabel(const SiteShape& shape, std::span<const Segment> lines, do
     if (!Contains(shape.outline, p)) continue;
     const Box box{p.x - width_mm / 2, p.y - height_mm / 2, p.x + width_mm / 2,
                   p.y + height_mm / 2};
-    double clearance = std::numeric_limits<double>::infinity();
-    for (const Segment& s : shape.edges) {
-      clearance = std::min(clearance, Distance(box, s));
-      if (clearance <= best.clearance_mm) break;
-    }
-    for (const Segment& s : lines) {
-      if (clearance <= best.clearance_mm) break;
-      clearance = std::min(clearance, Distance(box, s));
-    }
+    double clearance = Clearance(box, shape.edges, clear_mm);
+    if (clearance > best.clearance_mm) clearance = Clearance(box, lines, clearance);
     if (clearance > best.clearance_mm) best = {p, clearance};
     if (best.clearance_mm >= clear_mm) break;
   }

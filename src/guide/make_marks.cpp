@@ -63,6 +63,23 @@ std::vector<std::string> Wrap(std::string_view text, double width_mm, double cap
   return lines;
 }
 
+std::vector<Segment> SegmentsOf(const std::vector<Mark>& marks) {
+  std::vector<Segment> out;
+  for (const Mark& m : marks) {
+    if (const auto* text = std::get_if<TextMark>(&m.what)) {
+      const auto r = Rectangle(TextBox(*text));
+      for (std::size_t i = 0; i < 4; ++i) out.push_back({r[i], r[(i + 1) % 4]});
+      continue;
+    }
+    const auto& path = std::get<PathMark>(m.what);
+    const std::size_t n = path.points.size();
+    for (std::size_t i = 0; i + (path.closed ? 0 : 1) < n; ++i) {
+      out.push_back({path.points[i], path.points[(i + 1) % n]});
+    }
+  }
+  return out;
+}
+
 Mark Moved(Mark mark, Point by) {
   if (auto* path = std::get_if<PathMark>(&mark.what)) {
     for (Point& p : path->points) p = p + by;

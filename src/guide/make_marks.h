@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "guide/clearance.h"
 #include "truepull/guide.h"
 
 namespace truepull {
@@ -33,6 +34,9 @@ double FittingCap(std::string_view text, double width_mm, double most_mm, double
 /// Words broken into lines that fit a width.
 std::vector<std::string> Wrap(std::string_view text, double width_mm, double cap_mm,
                               bool bold = false);
+
+/// The lines of marks, and the boxes of words, for keeping clear of.
+std::vector<Segment> SegmentsOf(const std::vector<Mark>& marks);
 
 /// A mark moved by an offset.
 Mark Moved(Mark mark, Point by);

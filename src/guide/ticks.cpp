@@ -53,9 +53,8 @@ Direction ChooseDirection(Point from, Point other, const SiteShape& own,
     const Point d = Rotation(RadFromDeg(deg)) * away;
     const Segment outer{from + kTickFromMm * d, from + kTickMm * d};
     if (Contains(own.outline, outer.a) || Contains(own.outline, outer.b)) continue;
-    double clearance = kEnoughMm;  // Further away is no better.
-    for (const Segment& s : own.edges) clearance = std::min(clearance, Distance(outer, s));
-    for (const Segment& s : near) clearance = std::min(clearance, Distance(outer, s));
+    // Further away than enough is no better.
+    const double clearance = Clearance(outer, near, Clearance(outer, own.edges, kEnoughMm));
     const double score = clearance - kPerDegree * std::abs(deg);
     if (score > best.score) best = {from + kTickMm * d, score};
   }
