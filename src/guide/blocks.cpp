@@ -2,6 +2,7 @@
 #include "guide/blocks.h"
 
 #include <algorithm>
+#include <limits>
 
 #include "guide/make_marks.h"
 #include "guide/site_marks.h"
@@ -33,6 +34,29 @@ double Height(const Block& block, double width) {
   if (block.key) height += 5 * kKeyPitch;
   if (block.map != nullptr) height += kMapHeight + 3;
   return height;
+}
+
+// Blocks fill one column after another, in order. The height of the tallest column when
+// they are divided best: the least height that lets them fit (tried from all possible
+// ones, the heights of runs of blocks).
+double LeastTallest(const std::vector<double>& heights, int columns) {
+  double best = std::numeric_limits<double>::infinity();
+  for (std::size_t from = 0; from < heights.size(); ++from) {
+    double run = -kBlockGap;
+    for (std::size_t to = from; to < heights.size(); ++to) {
+      run += heights[to] + kBlockGap;
+      int needed = 1;
+      double used = 0;
+      bool fits = true;
+      for (const double h : heights) {
+        if (used > 0 && used + h > run + 1e-9) ++needed, used = 0;
+        used += h + kBlockGap;
+        fits = fits && h <= run + 1e-9;
+      }
+      if (fits && needed <= columns) best = std::min(best, run);
+    }
+  }
+  return best;
 }
 
 void AddKey(Point at, double width, std::vector<Mark>& out) {
@@ -84,8 +108,8 @@ std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split) {
       "ticks of each tile begin on its outline and show outside the plate.",
       "Rows have letters, columns have numbers: A1 is row 0, column 0 in the files, and C4 is "
       "row 2, column 3."};
-  out.push_back({"How to use it", use});
   out.push_back({"Lines and signs", {}, true});
+  out.push_back({"How to use it", use});
   out.push_back({"Sites", words.sites});
   if (split != nullptr) {
     out.push_back({"Joining the pages",
@@ -102,11 +126,15 @@ double AddBlocks(const std::vector<Block>& blocks, Point top_left, double width_
                  std::vector<Mark>& out) {
   const int columns = std::clamp(static_cast<int>((width_mm + kColumnGap) / (kLeastColumn + kColumnGap)), 1, 4);
   const double width = (width_mm - kColumnGap * (columns - 1)) / columns;
-  std::vector<double> used(static_cast<std::size_t>(columns), 0.0);
-  for (const Block& block : blocks) {
-    const auto shortest = std::min_element(used.begin(), used.end());
-    const Point at{top_left.x + static_cast<double>(shortest - used.begin()) * (width + kColumnGap),
-                   top_left.y + *shortest};
+  std::vector<double> heights;
+  for (const Block& block : blocks) heights.push_back(Height(block, width));
+  const double tallest = LeastTallest(heights, columns);
+  double column = 0, used = 0;
+  for (std::size_t i = 0; i < blocks.size(); ++i) {
+    const Block& block = blocks[i];
+    if (used > 0 && used + heights[i] > tallest + 1e-9) column += 1, used = 0;
+    const Point at{top_left.x + column * (width + kColumnGap), top_left.y + used};
+    used += heights[i] + kBlockGap;
     double y = at.y;
     const double cap = HeadingCap(block.heading, width);
     for (const auto& line : Wrap(block.heading, width, cap, true)) {
@@ -124,9 +152,8 @@ double AddBlocks(const std::vector<Block>& blocks, Point top_left, double width_
     if (block.map != nullptr) {
       AddMap({at.x, y + 2, at.x + std::min(width, 70.0), y + 2 + kMapHeight}, *block.map, out);
     }
-    *shortest += Height(block, width) + kBlockGap;
   }
-  return *std::max_element(used.begin(), used.end()) - kBlockGap;
+  return tallest;
 }
 
 }  // namespace truepull

@@ -21,8 +21,8 @@ struct Block {
 /// All that a guide says; `split` adds how the pages are joined.
 std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split);
 
-/// Sets blocks in as many columns as fit, each block into the shortest column. Gives
-/// the height used, mm.
+/// Sets blocks in as many columns as fit, one column after another, so that the tallest
+/// is as short as can be. Gives the height used, mm.
 double AddBlocks(const std::vector<Block>& blocks, Point top_left, double width_mm,
                  std::vector<Mark>& out);
 

@@ -14,15 +14,16 @@ constexpr double kDescenderOfCap = 0.24 / kCapOfEm;
 
 // Advance in em, regular weight, rounded up from the widest of the faces asked for.
 double Advance(char c) {
-  constexpr std::string_view kNarrow = "ijl.,:;'|! ";
-  constexpr std::string_view kSlim = "ftr()/-[]I\"";
+  constexpr std::string_view kNarrow = "ijl.,:;'| ";
+  constexpr std::string_view kSlim = "ftr()/-[]I!";
   constexpr std::string_view kWide = "mwMWOQDGNHU&";
   if (kNarrow.find(c) != std::string_view::npos) return 0.36;
   if (kSlim.find(c) != std::string_view::npos) return 0.43;
   if (c == '%' || c == 'W' || c == 'm' || c == '@') return 1.0;
   if (kWide.find(c) != std::string_view::npos) return 0.87;
   if (c >= 'A' && c <= 'Z') return 0.72;
-  if (c == '+' || c == '=' || c == '<' || c == '>' || c == '#' || c == '~') return 0.86;
+  if (c == '"') return 0.5;
+  if (c == '^' || c == '+' || c == '=' || c == '<' || c == '>' || c == '#' || c == '~') return 0.86;
   return 0.64;
 }
 
