@@ -11,11 +11,10 @@ namespace {
 // than half of it, straight edges not at all.
 constexpr double kStepMm = 0.1;
 
-double SegmentDistance(Point p, Point a, Point b) {
-  const Point ab = b - a, ap = p - a;
-  const double length2 = Dot(ab, ab);
-  const double t = length2 > 0 ? std::clamp(Dot(ap, ab) / length2, 0.0, 1.0) : 0.0;
-  return Norm(ap - t * ab);
+double SquaredDistance(Point p, Point a, Point ab, double per_length2) {
+  const Point ap = p - a;
+  const Point off = ap - std::clamp(Dot(ap, ab) * per_length2, 0.0, 1.0) * ab;
+  return Dot(off, off);
 }
 
 }  // namespace
@@ -32,11 +31,17 @@ void DistanceMap::Frame(const Box& box, double reach_mm) {
   last_u_ = static_cast<float>(width_ - 1);
   last_v_ = static_cast<float>(height_ - 1);
   values_.assign(static_cast<std::size_t>(width_) * static_cast<std::size_t>(height_),
-                 static_cast<float>(reach_mm));
+                 static_cast<float>(reach_mm * reach_mm));
+}
+
+void DistanceMap::Unsquare() {
+  for (float& v : values_) v = std::sqrt(v);
 }
 
 void DistanceMap::Near(Point a, Point b, double reach_mm) {
   const double left = left_, top = top_;
+  const Point ab = b - a;
+  const double per_length2 = Dot(ab, ab) > 0 ? 1 / Dot(ab, ab) : 0;
   const auto index = [](double mm) { return static_cast<int>(mm / kStepMm); };
   const int i0 = std::max(0, index(std::min(a.x, b.x) - reach_mm - left));
   const int i1 = std::min(width_ - 1, index(std::max(a.x, b.x) + reach_mm - left) + 1);
@@ -45,8 +50,10 @@ void DistanceMap::Near(Point a, Point b, double reach_mm) {
   for (int j = j0; j <= j1; ++j) {
     float* row = values_.data() + static_cast<std::ptrdiff_t>(j) * width_;
     for (int i = i0; i <= i1; ++i) {
-      const double d = SegmentDistance({left + i * kStepMm, top + j * kStepMm}, a, b);
-      row[i] = std::min(row[i], static_cast<float>(d));
+      // Squares until all are in; Unsquare ends it.
+      const double d2 =
+          SquaredDistance({left + i * kStepMm, top + j * kStepMm}, a, ab, per_length2);
+      row[i] = std::min(row[i], static_cast<float>(d2));
     }
   }
 }
@@ -58,6 +65,7 @@ DistanceMap DistanceMap::OfOutline(std::span<const Point> outline, double reach_
   for (std::size_t k = 0; k < outline.size(); ++k) {
     map.Near(outline[k], outline[(k + 1) % outline.size()], reach_mm);
   }
+  map.Unsquare();
   // Sign by the crossings of each mesh row (even-odd).
   std::vector<double> crossings;
   for (int j = 0; j < map.height_; ++j) {
@@ -90,6 +98,7 @@ DistanceMap DistanceMap::OfLines(std::span<const Polyline> lines, double reach_m
   for (const Polyline& line : lines) {
     for (std::size_t k = 0; k + 1 < line.size(); ++k) map.Near(line[k], line[k + 1], reach_mm);
   }
+  map.Unsquare();
   return map;
 }
 

@@ -36,6 +36,7 @@ class DistanceMap {
 
  private:
   void Frame(const Box& box, double reach_mm);
+  void Unsquare();
   void Near(Point a, Point b, double reach_mm);
 
   float left_ = 0, top_ = 0, per_mm_ = 1, last_u_ = 0, last_v_ = 0, outside_ = 0;

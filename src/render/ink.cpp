@@ -19,11 +19,10 @@ float RingWidth(const Pull& pull, const InkFaults& faults, const PlaceInPull& p)
   return static_cast<float>(faults.edge_ring_mm) * (1 + 0.9F * waver);
 }
 
-/// Share of wax that the tooth takes at this place, from strokes and pressure.
-float CrayonTake(const Pull& pull, const InkFaults& faults, const PlaceInPull& p, float tooth,
-                 float press) {
+/// Deposit of wax that the tooth takes at this place, from strokes and pressure.
+float Crayon(const Pull& pull, const InkFaults& faults, const PlaceInPull& p, float tooth,
+             float press) {
   const auto amount = static_cast<float>(faults.mottle);
-  if (amount <= 0) return 1;
   // Along and across the strokes; strokes bend a little, as from the elbow.
   const float bend = 2.2F * (Noise(pull, p.x / 22, p.y / 22, 1) - 0.5F);
   const float u = pull.stroke_c * p.x + pull.stroke_s * p.y;
@@ -36,28 +35,21 @@ float CrayonTake(const Pull& pull, const InkFaults& faults, const PlaceInPull& p
   // Here and there a stroke runs out of wax.
   reach -= amount * 0.9F * Smooth(0.72F, 0.96F, skips);
   const float height = 0.5F + amount * 1.05F * (tooth - 0.5F);
-  return Smooth(-0.09F, 0.09F, reach - height);
-}
-
-float CrayonTone(const Pull& pull, const InkFaults& faults, const PlaceInPull& p) {
-  const auto amount = static_cast<float>(faults.mottle);
-  if (amount <= 0) return 1;
-  const float u = pull.stroke_c * p.x + pull.stroke_s * p.y;
-  const float v = -pull.stroke_s * p.x + pull.stroke_c * p.y;
-  const float tone = 0.6F * (Noise(pull, u / 9, v / 0.6F, 6) - 0.5F) +
-                     0.5F * (Noise(pull, p.x / 6, p.y / 6, 7) - 0.5F);
-  return 1 + amount * tone;
+  const float take = Smooth(-0.09F, 0.09F, reach - height);
+  // Where it takes, the strokes still show as lighter and darker wax.
+  return take <= 0 ? 0 : take * (1 + amount * (0.6F * strokes + 0.3F * hairs + 0.45F * patch));
 }
 
 /// Pressure left near an edge that fades: 1 inside, towards 0 at the faded side.
 float FadeAt(const Pull& pull, const InkFaults& faults, const PlaceInPull& p, float inside) {
   if (faults.fade <= 0) return 1;
   float left = 1;
-  if (pull.fade_reach_mm > 0) {
+  if (pull.fade_reach_mm > inside) {
     const float angle = std::atan2(p.y, p.x) - pull.fade_from;
     const float facing = Smooth(0.45F, 1.0F, std::cos(angle));
     left = 1 - facing * (1 - Smooth(-0.5F, pull.fade_reach_mm, inside));
   }
+  if (inside > 2.6F) return left;
   // Thin places that a hand leaves anywhere along an edge.
   const float thin = Smooth(0.62F, 0.9F, Noise(pull, p.x / 9, p.y / 9, 8));
   const float edge = 1 - Smooth(0.0F, 2.6F, inside);
@@ -126,9 +118,9 @@ Deposit DepositInside(const Pull& pull, const InkFaults& faults, const PlaceInPu
     out = Relief(pull, faults, p, inside, press);
   } else {
     // With full pressure wax reaches almost all of the tooth.
-    const float take = CrayonTake(pull, faults, p, tooth, 0.16F + 0.86F * press);
-    const float thin = faults.mottle > 0 ? 1.0F : std::min(1.0F, press);
-    out.body = pull.strength * take * thin * CrayonTone(pull, faults, p);
+    out.body = pull.strength * (faults.mottle > 0
+                                    ? Crayon(pull, faults, p, tooth, 0.16F + 0.86F * press)
+                                    : std::min(1.0F, press));
   }
   if (faults.edge_ring_mm > 0) {
     const float width = RingWidth(pull, faults, p);

@@ -10,6 +10,7 @@
 namespace truepull::render {
 namespace {
 
+constexpr double kFoldNorm = 1.2806248474865697;  // |(1, 0.8)|, the fold's normal.
 constexpr Rgb kWhite{0.80F, 0.785F, 0.75F};  // A warm white rag paper.
 
 }  // namespace
@@ -90,12 +91,12 @@ double Paper::FoldSide(double x, double y) const {
   const bool right = faults_.dog_ear_corner == 1 || faults_.dog_ear_corner == 2;
   const bool low = faults_.dog_ear_corner >= 2;
   const double u = right ? width_ - x : x, v = low ? height_ - y : y;
-  return (u + 0.8 * v - faults_.dog_ear_mm) / std::hypot(1.0, 0.8);
+  return (u + 0.8 * v - faults_.dog_ear_mm) / kFoldNorm;
 }
 
 float Paper::Inside(double x, double y) const {
   const double dx = std::min(x, width_ - x), dy = std::min(y, height_ - y);
-  double inside = dx < 0 && dy < 0 ? -std::hypot(dx, dy) : std::min(dx, dy);
+  double inside = dx < 0 && dy < 0 ? -std::sqrt(dx * dx + dy * dy) : std::min(dx, dy);
   if (faults_.deckle_mm > 0 && std::abs(inside) < 6 * faults_.deckle_mm + 1) {
     const auto fx = static_cast<float>(x), fy = static_cast<float>(y);
     const float wave = 2.6F * (ValueNoise(fx / 14, fy / 14, seed_ + 91) - 0.5F) +
@@ -114,10 +115,9 @@ bool Paper::UnderFold(double x, double y) const {
   if (side < 0 || side > faults_.dog_ear_mm) return false;
   const bool right = faults_.dog_ear_corner == 1 || faults_.dog_ear_corner == 2;
   const bool low = faults_.dog_ear_corner >= 2;
-  const double norm = std::hypot(1.0, 0.8);
   double u = right ? width_ - x : x, v = low ? height_ - y : y;
-  u -= 2 * side / norm;
-  v -= 2 * side * 0.8 / norm;
+  u -= 2 * side / kFoldNorm;
+  v -= 2 * side * 0.8 / kFoldNorm;
   return u > 0 && v > 0;
 }
 
@@ -127,16 +127,15 @@ Rgb Paper::FoldColour(double x, double y) const {
   return {kWhite[0] * shade, kWhite[1] * shade, kWhite[2] * shade};
 }
 
-Rgb Paper::Colour(double x, double y) const {
+Rgb Paper::Colour(double x, double y, float tooth) const {
   Rgb out = kWhite;
   const auto fx = static_cast<float>(x), fy = static_cast<float>(y);
   float shade = 1;
   if (faults_.texture > 0) {
     const auto amount = static_cast<float>(faults_.texture);
-    const float tooth = PaperTooth(fx, fy, seed_) - 0.5F;
     const float cloud = CloudNoise(fx / 28, fy / 28, seed_ + 51) - 0.5F;
     const float fibre = ValueNoise(fx / 2.4F, fy / 0.5F, seed_ + 52) - 0.5F;
-    shade += amount * (0.045F * tooth + 0.035F * cloud + 0.02F * fibre);
+    shade += amount * (0.045F * (tooth - 0.5F) + 0.035F * cloud + 0.02F * fibre);
   }
   for (const Finger& f : fingers_) {
     const Point d{x - f.at.x, y - f.at.y};
@@ -158,7 +157,7 @@ Rgb Paper::Colour(double x, double y) const {
     const double length = Norm(along);
     const double t = Dot(from, along) / length, off = std::abs(Cross(from, along)) / length;
     if (t < 0 || t > length || off > 0.5) continue;
-    const float grit = Smooth(0.2F, 0.6F, PaperTooth(fx, fy, seed_));
+    const float grit = Smooth(0.2F, 0.6F, tooth);
     const float mark = p.strength * (1 - Smooth(0.12F, 0.34F, static_cast<float>(off))) *
                        (0.4F + 0.6F * grit);
     for (float& c : out) c *= 1 - 0.75F * mark;

@@ -37,8 +37,10 @@ class Paper {
   std::uint32_t tooth_seed() const { return seed_; }
   /// Distance inside the sheet's sides, mm; negative outside.
   float Inside(double x, double y) const;
-  /// The blank paper's reflectance, marks included.
-  Rgb Colour(double x, double y) const;
+  /// The blank paper's reflectance, marks included. tooth: as PaperTooth gives it there.
+  Rgb Colour(double x, double y, float tooth) const;
+  /// Whether anything shows the tooth by itself.
+  bool ShowsTooth() const { return faults_.texture > 0 || !pencils_.empty(); }
   /// Whether a folded corner's back hides what is printed here.
   bool UnderFold(double x, double y) const;
   Rgb FoldColour(double x, double y) const;

@@ -105,13 +105,13 @@ int Scene::SamplesAt(Point sheet, Point table, double pixel_mm) const {
 
 Rgb Scene::SheetColour(Point p, float width_mm) const {
   if (paper_.UnderFold(p.x, p.y)) return paper_.FoldColour(p.x, p.y);
-  Rgb light = paper_.Colour(p.x, p.y);
   const auto pulls = PullsNear(p);
-  if (pulls.empty()) return light;
-  const float tooth = options_.ink.mottle > 0
+  const bool tooth_counts = paper_.ShowsTooth() || (options_.ink.mottle > 0 && !pulls.empty());
+  const float tooth = tooth_counts
                           ? PaperTooth(static_cast<float>(p.x), static_cast<float>(p.y),
                                        paper_.tooth_seed())
                           : 0.5F;
+  Rgb light = paper_.Colour(p.x, p.y, tooth);
   for (const std::uint16_t n : pulls) {
     const Pull& pull = pulls_[n];
     const InkFaults& faults = n < first_pass_pulls_ ? options_.ink : second_faults_;

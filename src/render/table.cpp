@@ -17,8 +17,8 @@ Rgb Between(const Rgb& a, const Rgb& b, float t) {
 
 Rgb Wood(float x, float y, std::uint32_t seed, int tone) {
   constexpr float kPlankMm = 92;
-  const float plank = std::floor(y / kPlankMm);
-  const auto which = static_cast<std::uint32_t>(static_cast<std::int32_t>(plank));
+  const auto plank = static_cast<float>(FloorInt(y / kPlankMm));
+  const auto which = static_cast<std::uint32_t>(FloorInt(y / kPlankMm));
   const std::uint32_t own = seed + 977U * which;
   // Year rings cut lengthwise: contours of a slowly wandering height along the plank.
   const float wander = 9 * ValueNoise(x / 130, y / 34, own) + 2.4F * ValueNoise(x / 46, y / 15, own + 1);
