@@ -16,6 +16,7 @@ class CommandContext;
 void AddCheckCommand(CLI::App& program, CommandContext& context);
 void AddReadCommand(CLI::App& program, CommandContext& context);
 void AddNextCommand(CLI::App& program, CommandContext& context);
+void AddSimulateCommand(CLI::App& program, CommandContext& context);
 
 }  // namespace truepull
 

@@ -22,6 +22,7 @@ int Run(int argc, char** argv) {
   truepull::AddCheckCommand(program, context);
   truepull::AddReadCommand(program, context);
   truepull::AddNextCommand(program, context);
+  truepull::AddSimulateCommand(program, context);
   try {
     program.parse(argc, argv);
   } catch (const CLI::ParseError& e) {

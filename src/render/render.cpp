@@ -212,6 +212,10 @@ Result<RenderedSheet> RenderSheet(const Plan& plan, const RenderOptions& options
   using namespace render;
   const Status valid = options.Validate();
   if (!valid) return valid.error();
+  if (plan.lattice.fit_origin) {
+    return Error{ErrorCode::kBadArgument, "a lattice whose origin is `fit` has no places to print at",
+                 "give lattice.origin, rows and columns in numbers"};
+  }
   const std::vector<Site> sites = AllSites(plan.lattice);
   for (const SiteFault& fault : options.site_faults) {
     if (!std::binary_search(sites.begin(), sites.end(), fault.site)) {
