@@ -117,9 +117,9 @@ Deposit DepositInside(const Pull& pull, const InkFaults& faults, const PlaceInPu
   if (faults.look == InkLook::kRelief) {
     out = Relief(pull, faults, p, inside, press);
   } else {
-    // With full pressure wax reaches almost all of the tooth.
+    // With full pressure wax reaches most of the tooth; the deepest pits stay bare.
     out.body = pull.strength * (faults.mottle > 0
-                                    ? Crayon(pull, faults, p, tooth, 0.16F + 0.86F * press)
+                                    ? Crayon(pull, faults, p, tooth, 0.10F + 0.80F * press)
                                     : std::min(1.0F, press));
   }
   if (faults.edge_ring_mm > 0) {
@@ -133,7 +133,7 @@ Deposit DepositInside(const Pull& pull, const InkFaults& faults, const PlaceInPu
         const auto amount = static_cast<float>(faults.mottle);
         const float blot = Noise(pull, p.x / 3.2F, p.y / 3.2F, 12) - 0.5F;
         const float hair = Noise(pull, p.x / 0.45F, p.y / 0.45F, 13) - 0.5F;
-        const float reach = (pull.faint ? 0.30F : 0.90F) * std::min(1.0F, press + 0.1F) +
+        const float reach = (pull.faint ? 0.44F : 0.90F) * std::min(1.0F, press + 0.1F) +
                             amount * (0.6F * blot + 0.35F * hair);
         take = Smooth(-0.12F, 0.12F, reach - (0.5F + amount * 0.9F * (tooth - 0.5F)));
       }

@@ -60,11 +60,11 @@ Rgb Stone(float x, float y, std::uint32_t seed, int tone) {
   const float grain = ValueNoise(x / 1.5F, y / 1.5F, seed + 3);
   const float dark = Smooth(0.66F, 0.8F, ValueNoise(x / 1.9F, y / 1.9F, seed + 4));
   const float glint = Smooth(0.8F, 0.9F, ValueNoise(x / 1.1F, y / 1.1F, seed + 5));
-  const float vein_at = ValueNoise(x / 85, y / 85, seed + 6) + 0.12F * ValueNoise(x / 14, y / 14, seed + 7);
+  const float vein_at = ValueNoise(x / 85, y / 85, seed + 6) + 0.05F * ValueNoise(x / 19, y / 19, seed + 7);
   const float vein = 1 - Smooth(0, 0.012F, std::abs(vein_at - 0.56F));
   Rgb out = Times(kBases[tone % 3], 0.55F + 0.5F * cloud + 0.4F * grain);
   out = Times(out, 1 - 0.7F * dark);
-  for (float& c : out) c += 0.22F * glint * (0.5F + cloud) + 0.10F * vein;
+  for (float& c : out) c += 0.20F * glint * (0.5F + cloud) + 0.03F * vein;
   return out;
 }
 
