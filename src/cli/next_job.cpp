@@ -153,7 +153,8 @@ void RunNext(const NextOptions& options, const NamedReading& named, const fs::pa
   request.pass = *pass;
   request.pass_name = options.pass;
   request.mirror = options.mirror;
-  request.sheet_name = name;
+  // The photo's name says more than the folder that its reading happens to lie in.
+  request.sheet_name = fs::path(reading->photo_name).stem().string();
   request.date = options.date;
   request.state = StateAtPull(plan, reading->sheet.state, pulled);
   // The first impressions as the photo shows them, carried to the pull.

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Proof from the finished files: guide.pdf turned into pixels by poppler agrees with
 // placements.csv and guide.svg, plain and mirrored, on one page and split.
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -165,7 +166,7 @@ void Compare(const Files& files, const Plan& plan, bool mirrored, const Raster& 
         }
       }
     }
-    const auto group = files.svg.paths.find("site-" + std::to_string(site.row) + "-" + std::to_string(site.column));
+    const auto group = files.svg.paths.find(fmt::format("site-{}-{}", site.row, site.column));
     ASSERT_NE(group, files.svg.paths.end());
     const auto& drawn = group->second.at("tick");
     ASSERT_EQ(drawn.size(), 2u);
@@ -363,7 +364,7 @@ TEST(NextProof, SvgOutlinesAreThePlacements) {
     const Svg svg = ReadSvg(text);
     ASSERT_EQ(placements.size(), 30u);
     for (const auto& [site, row] : placements) {
-      const auto& drawn = svg.paths.at("site-" + std::to_string(site.row) + "-" + std::to_string(site.column)).at("outline");
+      const auto& drawn = svg.paths.at(fmt::format("site-{}-{}", site.row, site.column)).at("outline");
       ASSERT_EQ(drawn.size(), 1u);
       const Outline outline = OutlineAt(reading.plan, site);
       ASSERT_EQ(drawn[0].size(), outline.size());
