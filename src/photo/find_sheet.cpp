@@ -25,9 +25,9 @@ constexpr double kRefusedPxPerMm = 1.0, kNotedPxPerMm = 4;
 // Shares of a side that must show the sheet's edge on one smooth curve.
 constexpr double kLeastCoarse = 0.4, kLeastCoarseMean = 0.6, kLeastTraced = 0.35;
 
-// Share of the sides with something lighter beyond them: a print's block has it all round,
-// a sheet beside light clutter or a window's light here and there.
-constexpr double kMostOutshone = 0.5;
+// Share of a side with something lighter beyond it: a print's block has that on several
+// sides, a sheet at most on one (another sheet beside it, light clutter).
+constexpr double kMostOutshone = 0.4;
 constexpr double kOddRatio = 0.06, kHopelessRatio = 0.25;  // Natural logarithm.
 
 constexpr const char* kHint =
@@ -87,7 +87,16 @@ bool IsPaper(const SeenSheet& seen) {
 // Whether a candidate is good enough to trace.
 bool Whole(const std::optional<SoughtSheet>& s) {
   if (!s || s->seen.LeastSupport() < kLeastCoarse || s->seen.MeanSupport() < kLeastCoarseMean) return false;
-  if (s->seen.Outshone() > kMostOutshone) return false;
+  // Paper is of one colour all round, tiles are not.
+  if (s->seen.chroma_spread > 15) return false;
+  const auto outshone = std::count_if(s->seen.sides.begin(), s->seen.sides.end(),
+                                      [](const SeenSide& side) { return side.outshone > kMostOutshone; });
+  if (outshone > 1) return false;
+  // Ink within and paper beyond is a row of tiles, not an edge.
+  const bool row = std::any_of(s->seen.sides.begin(), s->seen.sides.end(), [](const SeenSide& side) {
+    return side.papery < 0.4 && side.outshone > 0.3;
+  });
+  if (row) return false;
   // A ratio that no camera explains is a wrong plan at best; then everything else must
   // speak for a sheet.
   const double off = std::abs(s->contradiction);
@@ -176,7 +185,8 @@ Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
     // the picture looks much the same, so this one must show its sides all the way.
     options.dark_sheet = true;
     SheetSearch dark = SearchSheet(small, sheet, options);
-    if (Whole(dark.sheet) && dark.sheet->seen.LeastSupport() > 0.8 && dark.sheet->seen.chroma_spread < 5) {
+    if (Whole(dark.sheet) && dark.sheet->seen.LeastSupport() > 0.8 && dark.sheet->seen.chroma_spread < 5 &&
+        std::abs(dark.sheet->contradiction) < kOddRatio) {
       search = std::move(dark);
       dark_sheet = true;
     }
@@ -250,12 +260,12 @@ Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
   if (std::abs(contradiction) > kOddRatio) {
     frame.findings.push_back(fmt::format(
         "the sheet looks {:.2f} times as wide as high, the plan says {:.2f}: check the sheet's width and height in the plan",
-        sheet.width_mm / sheet.height_mm * std::exp(contradiction), sheet.width_mm / sheet.height_mm));
+        sheet.width_mm / sheet.height_mm * std::exp(turn.contradiction), sheet.width_mm / sheet.height_mm));
   }
   const double px_per_mm = frame.camera.PixelsPerMm({0.5 * sheet.width_mm, 0.5 * sheet.height_mm});
   if (px_per_mm < kRefusedPxPerMm) {
     return Error{ErrorCode::kPhotoUnusable,
-                 fmt::format("{}: the sheet is shown with only {:.1f} pixels to the millimetre; {} are needed",
+                 fmt::format("{}: the sheet is shown with only {:.1f} pixels to the millimetre; {} is the least",
                              photo.name, px_per_mm, kRefusedPxPerMm),
                  "go nearer, or use the photo as the camera took it (docs/photo.md)"};
   }

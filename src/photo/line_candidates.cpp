@@ -12,8 +12,8 @@ namespace {
 
 constexpr int kAngles = 180;    // Bins of 2 degrees round the full circle (the step has a sign).
 constexpr double kRhoPx = 2.0;  // A side bowed by the lens still falls into two or three bins.
-constexpr std::size_t kLines = 26;
-constexpr std::size_t kQuads = 14;
+constexpr std::size_t kLines = 30;
+constexpr std::size_t kQuads = 24;
 
 // The line dot(inward, p) = rho; `inward` points to the lighter side.
 struct Line {
@@ -105,7 +105,7 @@ std::vector<Quad> QuadsFromLines(const cv::Mat& plane, double ratio) {
     return turn > RadFromDeg(50) && turn < RadFromDeg(130);
   };
   struct Rated {
-    double votes = 0;
+    double dense = 0, wide = 0;
     Quad quad;
   };
   std::vector<Rated> rated;
@@ -130,20 +130,26 @@ std::vector<Quad> QuadsFromLines(const cv::Mat& plane, double ratio) {
           const double u = Norm(p1 - p0) + Norm(p3 - p2), v = Norm(p2 - p1) + Norm(p0 - p3);
           // A tilted look shortens one direction; 30 % either way is left to the fit.
           if (std::abs(std::log(std::max(u, v) / std::min(u, v) / ratio)) > 0.3) continue;
-          one.votes = (lines[i].votes + lines[j].votes + lines[k].votes + lines[l].votes) /
-                      std::sqrt(u + v);
+          const double votes = lines[i].votes + lines[j].votes + lines[k].votes + lines[l].votes;
+          one.dense = votes / std::sqrt(u + v);
+          one.wide = votes * std::sqrt(u + v);
           rated.push_back(one);
         }
       }
     }
   }
-  const std::size_t keep = std::min(kQuads, rated.size());
-  std::partial_sort(rated.begin(),
-                    rated.begin() + static_cast<std::ptrdiff_t>(keep),
-                    rated.end(),
-                    [](const Rated& a, const Rated& b) { return a.votes > b.votes; });
+  // Rows of tiles make strong lines too, and the sheet is the widest of what they make; on a
+  // checked cloth the wide ones are the cloth's, and the sheet is the one with most votes to
+  // its length. So the best of both orders.
   std::vector<Quad> quads;
-  for (std::size_t i = 0; i < keep; ++i) quads.push_back(rated[i].quad);
+  const std::size_t keep = std::min(kQuads / 2, rated.size());
+  for (double Rated::*order : {&Rated::dense, &Rated::wide}) {
+    std::partial_sort(rated.begin(),
+                      rated.begin() + static_cast<std::ptrdiff_t>(keep),
+                      rated.end(),
+                      [order](const Rated& a, const Rated& b) { return a.*order > b.*order; });
+    for (std::size_t i = 0; i < keep; ++i) quads.push_back(rated[i].quad);
+  }
   return quads;
 }
 

@@ -25,7 +25,7 @@ namespace truepull {
 inline constexpr int kSideUnknowns = 10;
 
 struct SideFitOptions {
-  double k1_prior_sd = 0.1;  // Phone lenses keep within +-0.1 after their own correction.
+  double k1_prior_sd = 0.05;  // Phones keep within +-0.05, old compacts reach 0.1.
   bool fit_k2 = false;
   double k2_prior_sd = 0.1;
   double scale_floor_px = 0.02;  // Noise-free points must not drive the weights to zero.
@@ -54,9 +54,9 @@ Point PhotoFromIdeal(Point ideal_px, Point centre, double focal_px, double k1, d
 /// `start`: corners, k1, k2, centre and focal to begin with.
 SideFit FitSides(std::span<const SidePoint> points, const SideFit& start, const SideFitOptions& options);
 
-/// Fills the covariance: the residuals' own correlation along a side is measured and carried
-/// through the fit; few independent stretches mean that part of the error was fitted away,
-/// which is made up for by degrees of freedom.
+/// Fills the covariance and makes the last small move to the generalised least-squares
+/// solution: the residuals' own correlation along the sides is measured (restricted maximum
+/// likelihood) and allowed for.
 void EstimateCovariance(std::span<const SidePoint> points, const SideFitOptions& options, SideFit* fit);
 
 /// Derivatives of one residual (px) with respect to the ten unknowns.

@@ -1,15 +1,24 @@
 // SPDX-License-Identifier: Apache-2.0
-// How well the sides' fit is known.
+// How well the sides are known when their residuals hang together.
+//
+// Cockled paper moves a side in waves; hundreds of places on one wave are one witness, and
+// the longest waves look like another camera. So the residuals, averaged in short
+// stretches, are taken for r = J d + u + e: d what the fit is still off, u a random wave
+// along each side (Matern, smoothness 3/2: variance v, reach l), e independent. v and l are
+// those of the greatest restricted likelihood (Patterson & Thompson, Biometrika 58, 1971),
+// which allows for what the fit has already swallowed; d and its covariance follow by
+// generalised least squares.
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include "photo/side_fit.h"
 
 namespace truepull {
 namespace {
 
-constexpr std::size_t kBins = 64;  // To a side: finer than any cockle, few enough for all pairs.
+constexpr std::size_t kBins = 24;  // To a side: finer than a cockle's waves, quick to solve.
 
 // Each side as a whole may be seen a little off (its shadow, the table's grain along it).
 constexpr double kSideOffsetPx = 0.03;
@@ -17,110 +26,135 @@ constexpr double kSideOffsetPx = 0.03;
 using Vector = Eigen::Matrix<double, kSideUnknowns, 1>;
 using Matrix = Eigen::Matrix<double, kSideUnknowns, kSideUnknowns>;
 
-struct Bin {
-  Vector pull = Vector::Zero();  // Sum of weight * derivative.
-  double weight = 0;             // Sum of weights.
-  double residual = 0;           // Weighted mean, px.
-  double noise = 0;              // Variance of that mean from the scatter within the bin.
+struct Stretch {
+  std::size_t side = 0;
+  Vector derivative = Vector::Zero();
+  double along = 0;      // In mean side lengths.
+  double residual = 0;   // Weighted mean, px.
+  double weight = 0, weight_squares = 0, squares = 0;
 };
+
+std::vector<Stretch> Stretches(std::span<const SidePoint> points, const SideFit& fit, double* white) {
+  std::array<double, 4> length{};
+  double mean_length = 0;
+  for (std::size_t s = 0; s < 4; ++s) {
+    length[s] = Norm(fit.corners[Next(s)] - fit.corners[s]);
+    mean_length += length[s] / 4;
+  }
+  std::vector<Stretch> all(4 * kBins);
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    double residual = 0;
+    const auto d = SideDerivative(points[i], fit, &residual);
+    const double w = fit.weights[i] / (points[i].sd_px * points[i].sd_px);
+    if (w <= 0) continue;
+    const SidePoint& p = points[i];
+    Stretch& one = all[p.side * kBins + static_cast<std::size_t>(std::clamp(p.along, 0.0, 0.999999) * kBins)];
+    one.side = p.side;
+    one.derivative += w * Eigen::Map<const Vector>(d.data());
+    one.along += w * p.along * length[p.side] / mean_length;
+    one.residual += w * residual;
+    one.weight += w;
+    one.weight_squares += w * w;
+    one.squares += w * residual * residual;
+  }
+  std::erase_if(all, [](const Stretch& s) { return s.weight <= 0; });
+  // Scatter about the line within a stretch would be better; a wave's slope over 1/24 of
+  // a side adds little.
+  double within = 0, freedom = 0;
+  for (Stretch& s : all) {
+    s.derivative /= s.weight;
+    s.along /= s.weight;
+    s.residual /= s.weight;
+    within += s.squares - s.weight * s.residual * s.residual;
+    freedom += std::max(0.0, s.weight - s.weight_squares / s.weight);
+  }
+  *white = freedom > 0 ? within / freedom : 0;
+  return all;
+}
+
+// One choice of wave, solved.
+struct Solved {
+  double likelihood = -1e300;  // Restricted, logarithm, up to a constant.
+  Vector move = Vector::Zero();
+  Matrix covariance = Matrix::Zero();
+};
+
+Solved Solve(const std::vector<Stretch>& stretches,
+             const Matrix& prior,
+             const Vector& from_prior,
+             double white,
+             double variance,
+             double reach) {
+  const auto n = static_cast<Eigen::Index>(stretches.size());
+  Eigen::MatrixXd c(n, n), j(n, kSideUnknowns);
+  Eigen::VectorXd r(n);
+  for (Eigen::Index a = 0; a < n; ++a) {
+    const Stretch& s = stretches[static_cast<std::size_t>(a)];
+    j.row(a) = s.derivative;
+    r(a) = s.residual;
+    for (Eigen::Index b = a; b < n; ++b) {
+      const Stretch& t = stretches[static_cast<std::size_t>(b)];
+      double v = 0;
+      if (s.side == t.side) {
+        const double u = std::sqrt(3.0) * std::abs(s.along - t.along) / reach;
+        v = variance * (1 + u) * std::exp(-u) + kSideOffsetPx * kSideOffsetPx;
+      }
+      if (a == b) v += white * s.weight_squares / (s.weight * s.weight) + 1e-8;
+      c(a, b) = c(b, a) = v;
+    }
+  }
+  const Eigen::LLT<Eigen::MatrixXd> whole(c);
+  Solved solved;
+  if (whole.info() != Eigen::Success) return solved;
+  const Eigen::MatrixXd lj = whole.matrixL().solve(j);
+  const Eigen::VectorXd lr = whole.matrixL().solve(r);
+  const Matrix normal = lj.transpose() * lj + prior;
+  const Eigen::LLT<Matrix> small(normal);
+  if (small.info() != Eigen::Success) return solved;
+  // Residuals fall as the unknowns rise along the derivative's opposite: r + J d = noise.
+  const Vector right = -(lj.transpose() * lr) + from_prior;
+  solved.move = small.solve(right);
+  solved.covariance = small.solve(Matrix::Identity());
+  double determinants = 0;
+  for (Eigen::Index i = 0; i < n; ++i) determinants += std::log(whole.matrixLLT()(i, i));
+  for (Eigen::Index i = 0; i < kSideUnknowns; ++i) determinants += std::log(small.matrixLLT()(i, i));
+  solved.likelihood = -determinants - 0.5 * (lr.squaredNorm() - right.dot(solved.move));
+  return solved;
+}
 
 }  // namespace
 
 void EstimateCovariance(std::span<const SidePoint> points, const SideFitOptions& options, SideFit* fit) {
-  std::array<std::array<Bin, kBins>, 4> bins;
-  Matrix a = Matrix::Zero();
-  std::array<std::array<double, kBins>, 4> squares{};
-  std::array<std::array<double, kBins>, 4> weight_squares{};
-  std::array<Vector, 4> whole;
-  whole.fill(Vector::Zero());
-  for (std::size_t i = 0; i < points.size(); ++i) {
-    double residual = 0;
-    const auto d = SideDerivative(points[i], *fit, &residual);
-    const Vector row = Eigen::Map<const Vector>(d.data());
-    const double sd = points[i].sd_px * fit->scale, w = fit->weights[i] / (sd * sd);
-    if (w <= 0) continue;
-    a.noalias() += w * row * row.transpose();
-    const auto b = static_cast<std::size_t>(std::clamp(points[i].along, 0.0, 0.999999) * kBins);
-    Bin& bin = bins[points[i].side][b];
-    bin.pull += w * row;
-    bin.weight += w;
-    bin.residual += w * residual;
-    squares[points[i].side][b] += w * residual * residual;
-    weight_squares[points[i].side][b] += w * w;
-    whole[points[i].side] += w * row;
-  }
+  double white = 0;
+  const std::vector<Stretch> stretches = Stretches(points, *fit, &white);
+  Matrix prior = 1e-8 * Matrix::Identity();
   const double k2_sd = options.fit_k2 ? options.k2_prior_sd : 1e-6;
-  a(8, 8) += 1 / (options.k1_prior_sd * options.k1_prior_sd);
-  a(9, 9) += 1 / (k2_sd * k2_sd);
-  for (int i = 0; i < 8; ++i) a(i, i) += 1e-8;
-
-  // Scatter within bins, pooled: the part of the residual that does not hang together.
-  double within = 0, within_weight = 0;
-  for (std::size_t s = 0; s < 4; ++s) {
-    for (std::size_t b = 0; b < kBins; ++b) {
-      Bin& bin = bins[s][b];
-      if (bin.weight <= 0) continue;
-      bin.residual /= bin.weight;
-      const double lost = bin.weight - weight_squares[s][b] / bin.weight;
-      within += squares[s][b] - bin.weight * bin.residual * bin.residual;
-      within_weight += std::max(0.0, lost);
+  prior(8, 8) += 1 / (options.k1_prior_sd * options.k1_prior_sd);
+  prior(9, 9) += 1 / (k2_sd * k2_sd);
+  Vector from_prior = Vector::Zero();
+  from_prior(8) = -fit->k1 * prior(8, 8);
+  from_prior(9) = -fit->k2 * prior(9, 9);
+  double seen = 0;
+  for (const Stretch& s : stretches) seen += s.residual * s.residual / double(stretches.size());
+  // No waves at all, or waves of some strength and reach (in mean side lengths).
+  Solved best = Solve(stretches, prior, from_prior, white, 0, 1);
+  for (const double reach : {0.03, 0.07, 0.15}) {
+    for (const double times : {0.7, 1.5, 4.0}) {
+      Solved one = Solve(stretches, prior, from_prior, white, times * seen, reach);
+      // Strength and reach of a long wave can hardly be told apart; of alike likely ones the
+      // strength nearest to what is seen is the better guess (one e-fold counts as 1 sd).
+      one.likelihood -= 0.5 * std::log(times) * std::log(times);
+      if (one.likelihood > best.likelihood) best = one;
     }
   }
-  const double white = within_weight > 0 ? within / within_weight : 0;
-
-  // Covariance of the bins' means at lags, pooled over the sides.
-  std::array<double, kBins> lagged{};
-  std::array<int, kBins> pairs{};
-  double used = 0;
-  for (std::size_t s = 0; s < 4; ++s) {
-    for (std::size_t i = 0; i < kBins; ++i) {
-      if (bins[s][i].weight <= 0) continue;
-      bins[s][i].noise = white * weight_squares[s][i] / (bins[s][i].weight * bins[s][i].weight);
-      used += 1;
-      for (std::size_t j = i; j < kBins; ++j) {
-        if (bins[s][j].weight <= 0) continue;
-        lagged[j - i] += bins[s][i].residual * bins[s][j].residual - (i == j ? bins[s][i].noise : 0);
-        ++pairs[j - i];
-      }
-    }
+  for (std::size_t i = 0; i < 4; ++i) {
+    fit->corners[i] = fit->corners[i] + Point{best.move(Eigen::Index(2 * i)), best.move(Eigen::Index(2 * i + 1))};
   }
-  for (std::size_t k = 0; k < kBins; ++k) lagged[k] = pairs[k] > 0 ? lagged[k] / pairs[k] : 0;
-  const double shared = std::max(0.0, lagged[0]);
-  // The reach of the correlation, in bins: the sum up to its first zero. An exponential
-  // of that reach stands for it.
-  double reach = 0.5;
-  for (std::size_t k = 1; k < kBins && lagged[k] > 0 && shared > 0; ++k) {
-    reach += std::min(1.0, lagged[k] / shared);
-  }
-  // Independent stretches, and what the fit has swallowed of them.
-  const double stretches = used / (2 * reach);
-  const double unknowns = 9 + (options.fit_k2 ? 1 : 0);
-  const double swallowed = stretches / std::max(stretches - unknowns, 0.2 * stretches);
-
-  Matrix meat = Matrix::Zero();
-  meat(8, 8) += 1 / (options.k1_prior_sd * options.k1_prior_sd);
-  meat(9, 9) += 1 / (k2_sd * k2_sd);
-  for (std::size_t s = 0; s < 4; ++s) {
-    for (std::size_t i = 0; i < kBins; ++i) {
-      if (bins[s][i].weight <= 0) continue;
-      Vector sum = Vector::Zero();
-      for (std::size_t j = 0; j < kBins; ++j) {
-        if (bins[s][j].weight <= 0) continue;
-        const double lag = std::abs(double(i) - double(j));
-        double covariance = shared * swallowed * std::exp(-lag / reach);
-        if (i == j) covariance += bins[s][i].noise;
-        sum += covariance * bins[s][j].pull;
-      }
-      meat.noalias() += bins[s][i].pull * sum.transpose();
-    }
-    meat.noalias() += (kSideOffsetPx * kSideOffsetPx) * whole[s] * whole[s].transpose();
-  }
-  const Matrix inverse = a.inverse();
-  Matrix covariance = inverse * meat * inverse.transpose();
-  covariance = 0.5 * (covariance + covariance.transpose()).eval();
+  fit->k1 += best.move(8);
+  fit->k2 += best.move(9);
   for (int i = 0; i < kSideUnknowns; ++i) {
     for (int j = 0; j < kSideUnknowns; ++j) {
-      fit->covariance[static_cast<std::size_t>(i * kSideUnknowns + j)] = covariance(i, j);
+      fit->covariance[static_cast<std::size_t>(i * kSideUnknowns + j)] = best.covariance(i, j);
     }
   }
 }

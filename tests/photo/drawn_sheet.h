@@ -22,7 +22,7 @@ struct View {
   double roll_deg = 0, tilt_x_deg = 0, tilt_y_deg = 0;
   double k1 = 0;
   double fill = 0.86;      // Of the picture's tighter direction.
-  Point shift;             // Of the sheet's middle, px.
+  Point shift{};           // Of the sheet's middle, px.
 };
 
 struct Clutter {
