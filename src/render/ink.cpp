@@ -68,9 +68,12 @@ Deposit Relief(const Pull& pull, const InkFaults& faults, const PlaceInPull& p, 
   }
   const auto speckle = static_cast<float>(faults.speckle);
   if (speckle > 0) {
-    const float salt = Noise(pull, p.x / 0.34F, p.y / 0.34F, 21);
+    // Spots of two sizes, thicker in some places than in others; off the mesh's axes.
+    const float a = 0.8F * p.x - 0.6F * p.y, b = 0.6F * p.x + 0.8F * p.y;
+    const float salt = 0.6F * Noise(pull, a / 0.38F, b / 0.38F, 21) + 0.4F * Noise(pull, b / 0.21F, a / 0.21F, 26);
     const float where = Noise(pull, p.x / 5, p.y / 5, 22);
-    const float bare = Smooth(0.80F - 0.30F * speckle * where, 0.90F - 0.28F * speckle * where, salt);
+    const float least = 0.86F - 0.20F * speckle * where;
+    const float bare = Smooth(least, least + 0.08F, salt);
     film *= 1 - bare;
     film *= 1 + 0.16F * speckle * (Noise(pull, p.x / 0.9F, p.y / 0.9F, 23) - 0.5F);
     film *= 1 + 0.22F * speckle * (Noise(pull, p.x / 14, p.y / 14, 24) - 0.5F);

@@ -41,7 +41,10 @@ std::shared_ptr<const PlateArt> MakeArt(const Outline& outline, const InkFaults&
     art->scratches =
         DistanceMap::OfLines(DrawMotif(NextMotif(ink.motif, plate), outline), kLineReachMm);
   }
-  if (ink.carved) art->carving = DistanceMap::OfLines(CarveSwell(outline), kLineReachMm);
+  if (ink.carved) {
+    art->carving =
+        DistanceMap::OfLines(CarveSwell(outline, ink.motif != Motif::kNone), kLineReachMm);
+  }
   return art;
 }
 

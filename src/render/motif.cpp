@@ -138,8 +138,9 @@ std::vector<Polyline> DrawMotif(Motif motif, std::span<const Point> outline) {
   return lines;
 }
 
-std::vector<Polyline> CarveSwell(std::span<const Point> outline) {
+std::vector<Polyline> CarveSwell(std::span<const Point> outline, bool round_a_drawing) {
   const Box box = BoundingBox(outline);
+  const Roomiest room = round_a_drawing ? FindRoom(outline) : Roomiest{};
   const double apart = std::max(3.0, box.Height() / 7);
   std::vector<Polyline> lines;
   int row = 0;
@@ -151,7 +152,9 @@ std::vector<Polyline> CarveSwell(std::span<const Point> outline) {
       const Point p{x + 0.8 * std::cos(phase),
                     y + 0.9 * std::sin(phase) + 0.25 * std::sin(2 * phase + 0.6)};
       // A gouge is lifted near the edge and now and then on the way.
-      const bool down = SignedDistance(outline, p) > 2.2 && std::sin(0.23 * x + 2.7 * row) > -0.8;
+      const bool down = SignedDistance(outline, p) > 2.2 &&
+                        std::sin(0.23 * x + 2.7 * row) > -0.8 &&
+                        (!round_a_drawing || Norm(p - room.at) > room.radius_mm - 2);
       if (down) {
         line.push_back(p);
       } else if (!line.empty()) {

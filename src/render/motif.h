@@ -21,8 +21,9 @@ Roomiest FindRoom(std::span<const Point> outline);
 /// The drawing, sized to the room inside the outline.
 std::vector<Polyline> DrawMotif(Motif motif, std::span<const Point> outline);
 
-/// Swell lines gouged right across a plate, between its edges.
-std::vector<Polyline> CarveSwell(std::span<const Point> outline);
+/// Swell lines gouged right across a plate, between its edges; round a drawing if there
+/// is one.
+std::vector<Polyline> CarveSwell(std::span<const Point> outline, bool round_a_drawing);
 
 }  // namespace truepull::render
 
