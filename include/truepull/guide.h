@@ -82,7 +82,7 @@ struct SiteTick {
 /// What the guide says about itself besides its marks.
 struct GuideWords {
   std::string title;
-  std::string pass;                       // "Pass: dark (blue, #203050)".
+  std::string pass;                       // "pass: dark; sheet: gulls-07".
   std::string face;                       // "SEEN FROM THE PRINTED FACE" or "MIRRORED:".
   std::string face_detail;                // Where that belongs.
   std::string state;                      // "FOR THE SHEET DAMP", "NOT CORRECTED ...".

@@ -107,8 +107,8 @@ void AddHeader(const Guide& guide, const Box& strip, const std::string& page_lab
   };
   line(words.face, 5, 5, true);
   line(words.face_detail, 9.6, 2.9, false);
-  line(words.title + "   " + words.pass, 15, 3.2, true);
-  line(page_label.empty() ? words.state : page_label + "   " + words.state, 19.6, 2.8, true);
+  line(words.title + "; " + words.pass, 15, 3.2, true);
+  line(page_label.empty() ? words.state : page_label + "; " + words.state, 19.6, 2.8, true);
 }
 
 void AddEdgeNames(const Guide& guide, const Box& window, Point offset, std::vector<Mark>& out) {

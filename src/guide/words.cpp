@@ -94,9 +94,9 @@ GuideWords WordsFor(const Plan& plan, const std::vector<Placement>& placements,
   std::string pass = request.pass_name;
   if (pass.empty() && request.pass != nullptr) pass = request.pass->name;
   if (pass.empty()) pass = request.first_pass ? "first" : "next";
-  words.pass = "Pass: " + pass;
-  if (!request.sheet_name.empty()) words.pass += "   Sheet: " + request.sheet_name;
-  if (!request.date.empty()) words.pass += "   " + request.date;
+  words.pass = "pass: " + pass;
+  if (!request.sheet_name.empty()) words.pass += "; sheet: " + request.sheet_name;
+  if (!request.date.empty()) words.pass += "; " + request.date;
   if (request.mirror) {
     words.face = "MIRRORED:";
     words.face_detail = "for the plate's printing face or the back of the sheet";
