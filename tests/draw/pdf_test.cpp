@@ -74,7 +74,7 @@ TEST(DrawSvg, IsInMillimetresWithAnIdPerSite) {
   EXPECT_EQ(ids.size(), 30u);
   for (const Site site : AllSites(plan.lattice)) {
     EXPECT_EQ(ids.count(fmt::format("site-{}-{}", site.row, site.column)), 1u);
-    EXPECT_THAT(svg, HasSubstr(">" + SiteLabel(site) + "</text>"));
+    EXPECT_THAT(svg, HasSubstr(fmt::format(">{}</text>", SiteLabel(site))));
   }
 }
 
