@@ -14,6 +14,7 @@
 #include "truepull/io.h"
 #include "truepull/plan_text.h"
 #include "truepull/reading_text.h"
+#include "truepull/tile_text.h"
 
 namespace truepull {
 namespace {
@@ -117,6 +118,16 @@ void CheckTable(const std::string& text, const std::string& name, CommandContext
   if (!table->more_columns.empty()) context.Say("  more columns: {}", fmt::join(table->more_columns, ", "));
 }
 
+void CheckTile(const std::string& text, const std::string& name, CommandContext& context) {
+  const auto tile = ParseTile(text, name);
+  if (!tile) return context.Fail(tile.error());
+  const Outline& outline = tile->base ? tile->base->corners : tile->outline;
+  const Box box = BoundingBox(outline);
+  context.Say("{}: a tile, without fault", name);
+  context.Say("  {}: {:.1f} x {:.1f} mm, {:.1f} mm2, {} points", tile->base ? "base shape" : "outline", box.Width(), box.Height(),
+              std::abs(SignedArea(outline)), outline.size());
+}
+
 void Check(const std::string& file, CommandContext& context) {
   const std::filesystem::path path(file);
   const auto text = ReadWholeFile(path, kLargestFile);
@@ -126,6 +137,7 @@ void Check(const std::string& file, CommandContext& context) {
     case FileKind::kPlan: return CheckPlan(*text, name, context);
     case FileKind::kReading: return CheckReading(*text, name, context);
     case FileKind::kCorrections: return CheckCorrections(*text, path, context);
+    case FileKind::kTile: return CheckTile(*text, name, context);
     case FileKind::kSiteTable: return CheckTable(*text, name, context);
     default:
       return context.Fail({ErrorCode::kInvalidFile, name + ": is none of the files that truepull reads or writes",

@@ -17,6 +17,7 @@ void AddCheckCommand(CLI::App& program, CommandContext& context);
 void AddReadCommand(CLI::App& program, CommandContext& context);
 void AddNextCommand(CLI::App& program, CommandContext& context);
 void AddSimulateCommand(CLI::App& program, CommandContext& context);
+void AddTileCommand(CLI::App& program, CommandContext& context);
 
 }  // namespace truepull
 

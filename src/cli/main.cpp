@@ -19,6 +19,7 @@ int Run(int argc, char** argv) {
   program.footer("Each command has its own --help with an example, e.g. truepull check --help\n"
                  "Exit status: 0 done, 1 the input could not be used, 2 wrong usage, 3 done but look.");
   truepull::CommandContext context;
+  truepull::AddTileCommand(program, context);
   truepull::AddCheckCommand(program, context);
   truepull::AddReadCommand(program, context);
   truepull::AddNextCommand(program, context);

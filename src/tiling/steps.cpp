@@ -27,7 +27,8 @@ LatticeSteps OrientSteps(LatticeSteps steps) {
   if (std::abs(a.x) * Norm(b) < std::abs(b.x) * Norm(a)) std::swap(a, b);
   if (a.x < 0) a = -1.0 * a;
   if (Cross(a, b) < 0) b = -1.0 * b;
-  return {a, b};
+  // Adding 0 turns -0, which a file or page would show, into 0.
+  return {a + Point{}, b + Point{}};
 }
 
 }  // namespace truepull

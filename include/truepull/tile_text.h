@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: Apache-2.0
+// tile.yaml: a tile as typed or drawn, and what the program found out about it.
+#ifndef TRUEPULL_TILE_TEXT_H_
+#define TRUEPULL_TILE_TEXT_H_
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "truepull/base_shape.h"
+#include "truepull/result.h"
+
+namespace truepull {
+
+/// What a tile file gives: an outline, or a base shape with what its sides do.
+struct TileInput {
+  std::string title;
+  Outline outline;                    // Empty where `base` holds.
+  std::optional<BaseShape> base;
+};
+
+/// Reads a tile file; docs/formats.md lists its keys. Sides are counted from 1 in it, as on
+/// paper. A file that the program wrote is read like one that was typed. Fails with
+/// kInvalidFile, naming line and column.
+Result<TileInput> ParseTile(std::string_view text, const std::string& name);
+
+/// What is known of a tile once it was judged.
+struct TileReport {
+  std::string title;
+  Outline outline;
+  bool shifts = false, half_turns = false;   // Repeats by shifts; by Conway's criterion.
+  bool repeats = false;                      // In some way; the two below hold then.
+  LatticeSteps steps;
+  std::vector<CellMember> cell;
+  std::vector<std::string> findings;
+};
+
+/// The text of tile.yaml; numbers to the last digit.
+std::string WriteTile(const TileReport& report);
+
+}  // namespace truepull
+
+#endif  // TRUEPULL_TILE_TEXT_H_
