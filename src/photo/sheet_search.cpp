@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <opencv2/core.hpp>
+#include <opencv2/core/utility.hpp>
 
 #include "photo/quarter_turn.h"
 
@@ -75,8 +76,13 @@ SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, const Sea
     for (Point& p : quad) p = {2 * p.x + 0.5, 2 * p.y + 0.5};
     if (std::any_of(tried.begin(), tried.end(), [&](const Quad& other) { return Alike(quad, other); })) continue;
     tried.push_back(quad);
-    seen.push_back(SearchSides(small, quad, {.reach_px = 9, .dark_sheet = dark, .places = 24, .trials = 40}));
   }
+  seen.resize(tried.size());
+  cv::parallel_for_(cv::Range(0, static_cast<int>(tried.size())), [&](const cv::Range& range) {
+    for (auto i = static_cast<std::size_t>(range.start); i < static_cast<std::size_t>(range.end); ++i) {
+      seen[i] = SearchSides(small, tried[i], {.reach_px = 9, .dark_sheet = dark, .places = 24, .trials = 40});
+    }
+  });
   // The likeliest whole sheets, and apart from them the likeliest cut off by the picture's
   // rim; wide ones first among equals.
   std::vector<double> rank;
