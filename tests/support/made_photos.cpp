@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "support/made_photos.h"
+
+#include <stdexcept>
+
+#include "support/program.h"
+#include "truepull/photo_file.h"
+#include "truepull/plan_text.h"
+#include "truepull/truth_text.h"
+
+namespace truepull::testing {
+namespace {
+
+template <typename T>
+T Must(Result<T> result) {
+  if (!result) throw std::runtime_error(result.error().message);
+  return *std::move(result);
+}
+
+}  // namespace
+
+MadePhoto MakePhoto(const Plan& plan, const RenderOptions& options, int quality) {
+  RenderedSheet sheet = Must(RenderSheet(plan, options));
+  MadePhoto photo;
+  photo.plan = plan;
+  photo.jpeg = Must(EncodePhotoJpeg(sheet.bgr, quality, 1));
+  photo.truth = std::move(sheet.truth);
+  photo.second_truth = std::move(sheet.second_truth);
+  return photo;
+}
+
+Result<SheetReading> ReadPhoto(const std::string& jpeg, const Plan& plan, const DetectOptions& options) {
+  const auto photo = DecodePhoto(jpeg, "photo.jpg");
+  if (!photo) return photo.error();
+  const auto frame = FindSheet(*photo, plan.sheet);
+  if (!frame) return frame.error();
+  return MeasureSheet(*photo, *frame, plan, options);
+}
+
+MadePhoto LoadMadePhoto(const std::filesystem::path& folder) {
+  MadePhoto photo;
+  photo.plan = Must(ParsePlan(ReadFile(folder / "plan.yaml"), "plan.yaml")).plan;
+  photo.jpeg = ReadFile(folder / "photo.jpg");
+  if (std::filesystem::exists(folder / "truth.csv")) {
+    photo.truth = Must(ParseTruth(ReadFile(folder / "truth.csv"), "truth.csv"));
+  }
+  return photo;
+}
+
+}  // namespace truepull::testing
