@@ -15,9 +15,9 @@
 
 #include "bench/arguments.h"
 #include "bench/child.h"
+#include "support/files.h"
 #include "support/made_photos.h"
 #include "support/made_plans.h"
-#include "support/program.h"
 #include "support/truth_comparison.h"
 #include "truepull/drift.h"
 #include "truepull/pages.h"

@@ -3,7 +3,7 @@
 
 #include <stdexcept>
 
-#include "support/program.h"
+#include "support/files.h"
 #include "truepull/photo_file.h"
 #include "truepull/plan_text.h"
 #include "truepull/truth_text.h"

@@ -6,7 +6,7 @@
 #include <numbers>
 #include <stdexcept>
 
-#include "support/program.h"
+#include "support/files.h"
 #include "truepull/plan_text.h"
 
 namespace truepull::testing {
