@@ -2,10 +2,11 @@
 // How far measuring is off: sweeps of imagined sheets with known truth, or a folder of photos.
 //
 //   truepull_bench_accuracy [--sheets N] [--width PX] [--tier easy|typical|hard|all]
-//                           [--tile NAME|all] [--seed N] [--quality JPEG]
+//                           [--tile NAME|all] [--seed N] [--quality JPEG] [--keep DIR]
 //   truepull_bench_accuracy --photos DIR     (DIR/NAME/{photo.jpg,plan.yaml,truth.csv})
 //
-// Sheet i of a tier takes tile i in turn and seed S + i. Prints tables in Markdown.
+// Sheet i of a tier takes tile i in turn and seed S + i. Prints tables in Markdown. With
+// --keep every sheet's photo, plan and truth stay in DIR/TIER_TILE_SEED for a closer look.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -16,9 +17,12 @@
 #include <thread>
 
 #include "bench/arguments.h"
+#include "support/files.h"
 #include "support/made_photos.h"
 #include "support/made_plans.h"
 #include "support/truth_comparison.h"
+#include "truepull/plan_text.h"
+#include "truepull/truth_text.h"
 
 namespace truepull::bench {
 namespace {
@@ -86,11 +90,19 @@ int RunPhotos(const fs::path& folder) {
   return 0;
 }
 
+void Keep(const testing::MadePhoto& photo, const fs::path& folder) {
+  fs::create_directories(folder);
+  testing::WriteFile(folder / "photo.jpg", photo.jpeg);
+  testing::WriteFile(folder / "plan.yaml", WritePlan(photo.plan));
+  testing::WriteFile(folder / "truth.csv", TruthText(photo.truth));
+}
+
 int RunSweep(const Arguments& arguments) {
   const int sheets = arguments.Whole("--sheets", 8), width = arguments.Whole("--width", 4000);
   const int quality = arguments.Whole("--quality", 92);
   const int seed = arguments.Whole("--seed", 1);
   const std::string tier_wanted = arguments.Word("--tier", "all"), tile_wanted = arguments.Word("--tile", "all");
+  const std::string keep = arguments.Word("--keep", "");
   std::vector<testing::MadePlan> plans = testing::AllMadePlans();
   if (tile_wanted != "all") std::erase_if(plans, [&](const auto& p) { return p.name != tile_wanted; });
   if (plans.empty()) throw std::runtime_error("there is no tile " + tile_wanted);
@@ -109,9 +121,11 @@ int RunSweep(const Arguments& arguments) {
       options->width_px = width;
       options->height_px = width * 3 / 4;
       const testing::MadePhoto photo = testing::MakePhoto(made.plan, *options, quality);
+      if (!keep.empty()) Keep(photo, fs::path(keep) / fmt::format("{}_{}_{}", tier, made.name, seed + i));
       const Comparison c = Judge(photo, fmt::format("{} {}, seed {}", tier, made.name, seed + i), seconds);
+      int named = 0;   // A frame that is wrong makes every site gross: name a few.
       for (const testing::SiteError& e : c.errors) {
-        if (!e.gross()) continue;
+        if (!e.gross() || ++named > 6) continue;
         fmt::print(stderr, "{} {}, seed {}: {} is off by {:.2f}, {:.2f} mm, {:.2f} deg\n", tier, made.name, seed + i,
                    SiteLabel(e.site), e.dx_mm, e.dy_mm, e.dturn_deg);
       }
@@ -144,14 +158,14 @@ int RunSweep(const Arguments& arguments) {
 int main(int argc, char** argv) {
   try {
     const truepull::bench::Arguments arguments(
-        argc, argv, {"--sheets", "--width", "--tier", "--tile", "--seed", "--quality", "--photos"});
+        argc, argv, {"--sheets", "--width", "--tier", "--tile", "--seed", "--quality", "--keep", "--photos"});
     if (const std::string photos = arguments.Word("--photos", ""); !photos.empty()) {
       return truepull::bench::RunPhotos(photos);
     }
     return truepull::bench::RunSweep(arguments);
   } catch (const std::exception& e) {
     fmt::print(stderr, "{}\nusage: truepull_bench_accuracy [--sheets N] [--width PX] [--tier T] [--tile NAME] [--seed N] "
-                       "[--quality N] | --photos DIR\n", e.what());
+                       "[--quality N] [--keep DIR] | --photos DIR\n", e.what());
     return 2;
   }
 }

@@ -32,6 +32,7 @@ TEST(MadePlans, CoverThePlaneWithoutAGapBesideTheGutter) {
     std::vector<std::optional<Pose>> ideal;
     for (const Site site : AllSites(lattice)) ideal.push_back(IdealPose(lattice, site));
     for (const Seam& seam : MeasureSeams(made.plan, ideal)) {
+      if (seam.length_mm < 5) continue;   // Corners that come near one another.
       EXPECT_NEAR(seam.worst_gap_mm, 0, 0.1) << made.name << " " << SiteLabel(seam.a) << " " << SiteLabel(seam.b);
     }
   }
