@@ -23,7 +23,7 @@ std::vector<TruthRow> Truth(const fs::path& file) {
   return *rows;
 }
 
-void Run(const std::vector<std::string>& arguments, const fs::path& in) {
+void RunWell(const std::vector<std::string>& arguments, const fs::path& in) {
   const ProgramRun run = RunTruepull(arguments, in);
   ASSERT_TRUE(run.exit_code == 0 || run.exit_code == 3) << arguments[0] << ": " << run.err;
 }
@@ -64,13 +64,13 @@ TEST(ClosedLoop, TheGuideBringsTheSecondPassDownToTheReadingError) {
   const auto simulate = [&](std::vector<std::string> more) {
     std::vector<std::string> arguments = sheet;
     arguments.insert(arguments.end(), more.begin(), more.end());
-    Run(arguments, in);
+    RunWell(arguments, in);
   };
   simulate({"--out", "one"});
-  Run({"read", "--plan", "plan.yaml", "one/photo.jpg", "--out", "reading", "--quiet"}, in);
-  Run({"next", "reading/reading.yaml", "--out", "guide", "--quiet"}, in);
+  RunWell({"read", "--plan", "plan.yaml", "one/photo.jpg", "--out", "reading", "--quiet"}, in);
+  RunWell({"next", "reading/reading.yaml", "--out", "guide", "--quiet"}, in);
   simulate({"--second", "guide/placements.csv", "--out", "two"});
-  Run({"next", "--plan", "plan.yaml", "--out", "ideal", "--quiet"}, in);
+  RunWell({"next", "--plan", "plan.yaml", "--out", "ideal", "--quiet"}, in);
   simulate({"--second", "ideal/placements.csv", "--out", "two-ideal"});
 
   const std::vector<TruthRow> first = Truth(folder / "one/truth.csv");

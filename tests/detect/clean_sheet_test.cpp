@@ -7,39 +7,31 @@
 namespace truepull::testing {
 namespace {
 
-// A careful fit of a free clean edge errs by 0.01 to 0.02 mm at 6.7 px to the mm, frame
-// included; twice that, and 0.1 mm for the worst of a dozen, leaves no room for a wrong band.
-constexpr double kCleanRmsMm = 0.04, kCleanWorstMm = 0.12, kCleanTurnRmsDeg = 0.08;
+struct Bound {
+  double rms_mm, worst_mm, turn_rms_deg;
+};
+// Free edges: a careful fit errs by 0.01 to 0.02 mm at 6.7 px to the mm, frame included.
+// Twice that leaves no room for a wrong band.
+constexpr Bound kFreeEdges{0.04, 0.12, 0.08};
+// Touching edges on easy sheets: what was asked of reading there; no tile taken for gross.
+constexpr Bound kTouching{0.15, kGrossMm, 0.2};
 
-void ExpectClean(const char* what, const Plan& plan, const RenderOptions& options) {
+void ExpectFound(const char* what, const Plan& plan, const RenderOptions& options, const Bound& bound) {
   const Comparison c = Measured(plan, options);
   const Figures f = Show(what, c);
   EXPECT_EQ(f.recall, 1) << what;
   EXPECT_EQ(c.false_finds, 0) << what;
-  EXPECT_LT(f.rms_mm, kCleanRmsMm) << what;
-  EXPECT_LT(f.worst_mm, kCleanWorstMm) << what;
-  EXPECT_LT(f.turn_rms_deg, kCleanTurnRmsDeg) << what;
+  EXPECT_LT(f.rms_mm, bound.rms_mm) << what;
+  EXPECT_LT(f.worst_mm, bound.worst_mm) << what;
+  EXPECT_LT(f.turn_rms_deg, bound.turn_rms_deg) << what;
 }
 
-TEST(CleanSheet, WavyTilesAreFoundWhereTheyLie) { ExpectClean("waves", SmallWaves(), CleanSmall(11)); }
-
-TEST(CleanSheet, SoAreTilesWithAGutter) {
-  ExpectClean("gutter", RectanglesOn(200, 150, 3, 4, 38, 32, 3), CleanSmall(12));
-}
-
-TEST(CleanSheet, SoAreHalfTurns) { ExpectClean("half-turns", HalfTurnsOn(200, 150, 3, 4, 38, 34), CleanSmall(13)); }
-
-TEST(CleanSheet, SoAreTriangles) { ExpectClean("triangles", TrianglesOn(200, 150, 2, 6, 46, 48), CleanSmall(14)); }
-
-TEST(CleanSheet, ALatticeTurnedByFiveDegreesAndTenMillimetresOffIsStillRead) {
-  RenderOptions options = CleanSmall(15);
-  options.sheet.turn_rad = RadFromDeg(5);
-  options.sheet.shift_mm = {10, -4};
-  ExpectClean("turned", SmallWaves(), options);
+TEST(CleanSheet, TilesWithAGutterAreFoundToAFewHundredths) {
+  ExpectFound("gutter", RectanglesOn(200, 150, 3, 4, 38, 32, 3), CleanSmall(12), kFreeEdges);
 }
 
 TEST(CleanSheet, OnePullAloneIsFound) {
-  ExpectClean("one", WavesOn(120, 90, 1, 1, 60, 44), CleanSmall(16));
+  ExpectFound("one", WavesOn(120, 90, 1, 1, 60, 44), CleanSmall(16), kFreeEdges);
 }
 
 TEST(CleanSheet, ReliefInkWithoutAnEdgeBandIsFound) {
@@ -47,7 +39,24 @@ TEST(CleanSheet, ReliefInkWithoutAnEdgeBandIsFound) {
   options.ink.look = InkLook::kRelief;
   options.ink.edge_ring_mm = 0;
   options.ink.rim = 0.8;
-  ExpectClean("relief", SmallWaves(), options);
+  ExpectFound("relief", SmallWaves(), options, kFreeEdges);
+}
+
+TEST(EasySheet, TouchingWavesAreFound) { ExpectFound("waves", SmallWaves(), EasySmall(11), kTouching); }
+
+TEST(EasySheet, TouchingRectanglesAreFound) { ExpectFound("rectangles", SmallRectangles(), EasySmall(10), kTouching); }
+
+TEST(EasySheet, HalfTurnsAreFound) {
+  ExpectFound("half-turns", HalfTurnsOn(200, 150, 3, 4, 38, 34), EasySmall(13), kTouching);
+}
+
+TEST(EasySheet, TrianglesAreFound) { ExpectFound("triangles", TrianglesOn(200, 150, 2, 6, 46, 48), EasySmall(14), kTouching); }
+
+TEST(EasySheet, ALatticeTurnedByFiveDegreesAndTenMillimetresOffIsStillRead) {
+  RenderOptions options = EasySmall(15);
+  options.sheet.turn_rad = RadFromDeg(5);
+  options.sheet.shift_mm = {10, -4};
+  ExpectFound("turned", SmallWaves(), options, kTouching);
 }
 
 TEST(CleanSheet, AnEmptySheetHasNoPulls) {
@@ -73,17 +82,23 @@ TEST(CleanSheet, MissingAndWeakPullsAreCalledSo) {
     fault.weak = true;
     options.site_faults.push_back(fault);
   }
-  SheetReading reading;
   const Plan plan = SmallWaves();
-  const Comparison c = Measured(plan, options, &reading);
+  const MadePhoto photo = MakePhoto(plan, options);
+  const auto read = ReadPhoto(photo.jpeg, plan);
+  ASSERT_TRUE(read.has_value()) << read.error().message;
+  const SheetReading& reading = *read;
+  const Comparison c = Compare(plan, photo.truth, reading);
   Show("missing and weak", c);
   EXPECT_EQ(c.absent, 3);
   EXPECT_EQ(c.false_finds, 0);
   EXPECT_EQ(c.lost, 0);
-  for (const SiteReading& r : reading.sites) {
+  for (std::size_t i = 0; i < reading.sites.size(); ++i) {
+    const SiteReading& r = reading.sites[i];
     const bool weak = r.site == Site{0, 3} || r.site == Site{2, 0};
     const bool missing = r.site == Site{0, 1} || r.site == Site{2, 3} || r.site == Site{1, 2};
-    EXPECT_EQ(r.state, missing ? SiteState::kMissing : weak ? SiteState::kWeak : SiteState::kPrinted) << SiteLabel(r.site);
+    EXPECT_EQ(r.state, missing ? SiteState::kMissing : weak ? SiteState::kWeak : SiteState::kPrinted)
+        << SiteLabel(r.site) << ": coverage " << r.coverage << ", strength " << r.strength << "; truly "
+        << photo.truth[i].coverage << ", " << photo.truth[i].deposit << ", " << NameOf(photo.truth[i].state);
   }
 }
 

@@ -32,6 +32,19 @@ inline RenderOptions CleanSmall(std::uint64_t seed) {
   return options;
 }
 
+/// The same as an easy sheet is pulled: mottled crayon, edges a little ragged, and the hand
+/// of `simulate --like easy`. Touching bands of one dark colour flow together here.
+inline RenderOptions EasySmall(std::uint64_t seed) {
+  RenderOptions options = CleanSmall(seed);
+  options.hand.sd_shift_mm = 0.6;
+  options.hand.sd_turn_rad = RadFromDeg(0.3);
+  options.ink.mottle = 0.62;
+  options.ink.ragged_mm = 0.07;
+  options.ink.strength_sd = 0.06;
+  options.ink.motif = Motif::kGull;
+  return options;
+}
+
 /// Renders, packs, decodes and measures; a refusal fails the test.
 inline Comparison Measured(const Plan& plan, const RenderOptions& options, SheetReading* reading_out = nullptr) {
   const MadePhoto photo = MakePhoto(plan, options);
