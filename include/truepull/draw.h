@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Turns a guide's pages into documents: PDF and SVG, both from the same marks.
+// Turns a guide's pages into documents: PDF, SVG and PNG, all from the same marks.
 #ifndef TRUEPULL_DRAW_H_
 #define TRUEPULL_DRAW_H_
 
@@ -23,6 +23,9 @@ Result<std::string> DrawPdf(const std::vector<GuidePage>& pages, const std::stri
 /// that coordinates of the sheet's marks are sheet mm; each site is a group with the id
 /// site-R-C (file numbers, from 0); words are real text.
 std::string DrawSvg(const GuidePage& page, const std::string& title);
+
+/// A page as a picture on white, for looking at. Fails with kCannotWrite.
+Result<std::string> DrawPng(const GuidePage& page, double px_per_mm);
 
 }  // namespace truepull
 

@@ -43,6 +43,7 @@ struct PathMark {
   Ink ink = Ink::kBlack;
   double width_mm = 0.3;    // The middle of the line is where it is.
   Dash dash = Dash::kFull;
+  std::string colour;       // "#rrggbb" instead of the ink: a printing colour shown as it is.
 };
 
 enum class Anchor { kStart, kMiddle, kEnd };

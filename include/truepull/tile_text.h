@@ -18,6 +18,8 @@ struct TileInput {
   std::string title;
   Outline outline;                    // Empty where `base` holds.
   std::optional<BaseShape> base;
+  /// Steps and cell that the file gives beside an outline; not yet proved (RepeatOf does).
+  std::optional<BuiltTile> claimed;
 };
 
 /// Reads a tile file; docs/formats.md lists its keys. Sides are counted from 1 in it, as on

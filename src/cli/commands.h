@@ -18,6 +18,7 @@ void AddReadCommand(CLI::App& program, CommandContext& context);
 void AddNextCommand(CLI::App& program, CommandContext& context);
 void AddSimulateCommand(CLI::App& program, CommandContext& context);
 void AddTileCommand(CLI::App& program, CommandContext& context);
+void AddLayoutCommand(CLI::App& program, CommandContext& context);
 
 }  // namespace truepull
 

@@ -20,6 +20,7 @@ int Run(int argc, char** argv) {
                  "Exit status: 0 done, 1 the input could not be used, 2 wrong usage, 3 done but look.");
   truepull::CommandContext context;
   truepull::AddTileCommand(program, context);
+  truepull::AddLayoutCommand(program, context);
   truepull::AddCheckCommand(program, context);
   truepull::AddReadCommand(program, context);
   truepull::AddNextCommand(program, context);

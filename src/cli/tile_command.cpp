@@ -8,6 +8,7 @@
 
 #include "cli/command_context.h"
 #include "cli/commands.h"
+#include "truepull/cell_fit.h"
 #include "truepull/closing.h"
 #include "truepull/draw.h"
 #include "truepull/io.h"
@@ -32,6 +33,8 @@ struct JudgedTile {
   std::vector<Point> faults;
   std::vector<std::string> notes;  // Worth knowing; no reason to look.
 };
+
+constexpr const char* kMirroredPlate = "some tiles are its mirror image: a second, mirrored plate is needed";
 
 void Adopt(const Repeat& repeat, TileReport& report) {
   report.repeats = true;
@@ -93,12 +96,18 @@ Result<JudgedTile> Judge(const TileInput& input, double tolerance_mm) {
     report.steps = built->steps;
     report.cell = built->cell;
     if (built->needs_mirrored_plate) {
-      report.findings.push_back("some tiles are its mirror image: a second, mirrored plate is needed");
+      report.findings.push_back(kMirroredPlate);
     }
   } else if (verdict->shifts) {
     Adopt(*verdict->shifts, report);
   } else if (verdict->half_turns) {
     Adopt(*verdict->half_turns, report);
+  } else if (const auto proved = RepeatOf(report.outline, input.claimed); proved) {
+    // A tile built before from quarter turns and the like: the file says how, and it fits.
+    report.repeats = true;
+    report.steps = proved->steps;
+    report.cell = proved->cell;
+    if (proved->needs_mirrored_plate) report.findings.push_back(kMirroredPlate);
   } else if (const Status ok = CloseOrName(tolerance_mm, tile); !ok) {
     return ok.error();
   }

@@ -36,6 +36,8 @@ std::string Colour(Ink ink) {
   return fmt::format("#{:02x}{:02x}{:02x}", c.r, c.g, c.b);
 }
 
+std::string Colour(const PathMark& path) { return path.colour.size() == 7 ? path.colour : Colour(path.ink); }
+
 std::string Element(const Mark& mark, const PathMark& path) {
   std::string d;
   for (const Point p : path.points) {
@@ -43,8 +45,8 @@ std::string Element(const Mark& mark, const PathMark& path) {
   }
   if (path.closed) d += " Z";
   std::string out = fmt::format("<path class=\"{}\" d=\"{}\"", NameOf(mark.role), d);
-  if (path.filled) return out + fmt::format(" fill=\"{}\"/>\n", Colour(path.ink));
-  out += fmt::format(" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"", Colour(path.ink), Number(path.width_mm));
+  if (path.filled) return out + fmt::format(" fill=\"{}\"/>\n", Colour(path));
+  out += fmt::format(" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"", Colour(path), Number(path.width_mm));
   std::string dashes;
   for (const double v : PatternOf(path.dash)) dashes += fmt::format("{}{}", dashes.empty() ? "" : " ", Number(v));
   if (!dashes.empty()) out += fmt::format(" stroke-dasharray=\"{}\"", dashes);

@@ -6,15 +6,15 @@
 namespace truepull {
 
 Mark Line(MarkRole role, std::vector<Point> points, Stroke s) {
-  return {role, "", PathMark{std::move(points), false, false, s.ink, s.width_mm, s.dash}};
+  return {role, "", PathMark{std::move(points), false, false, s.ink, s.width_mm, s.dash, ""}};
 }
 
 Mark Closed(MarkRole role, std::vector<Point> points, Stroke s) {
-  return {role, "", PathMark{std::move(points), true, false, s.ink, s.width_mm, s.dash}};
+  return {role, "", PathMark{std::move(points), true, false, s.ink, s.width_mm, s.dash, ""}};
 }
 
 Mark Filled(MarkRole role, std::vector<Point> points, Ink ink) {
-  return {role, "", PathMark{std::move(points), true, true, ink, 0, Dash::kFull}};
+  return {role, "", PathMark{std::move(points), true, true, ink, 0, Dash::kFull, ""}};
 }
 
 std::vector<Point> Circle(Point middle, double radius_mm) {

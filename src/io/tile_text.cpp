@@ -110,6 +110,30 @@ std::string Quoted(const std::string& text) {
 
 std::string Pair(Point p) { return fmt::format("[{}, {}]", p.x + 0.0, p.y + 0.0); }
 
+// The steps and the cell that the program wrote beside an outline.
+void ReadClaimed(const YamlCursor& at, double mm, BuiltTile& tile) {
+  if (!at.ExpectMap({"across", "down", "turns", "cell"})) return;
+  tile.steps.across = ReadPoint(at.Need("across"), mm, kLargestSheetMm);
+  tile.steps.down = ReadPoint(at.Need("down"), mm, kLargestSheetMm);
+  if (!at.document().fault() && !(std::abs(Cross(tile.steps.across, tile.steps.down)) > 1)) {
+    at["down"].Fail("runs along lattice.across, so that the rows would lie on one another");
+  }
+  tile.cell = {CellMember{}};
+  const YamlCursor cell = at["cell"];
+  if (!cell.present() || !cell.ExpectList(1, 100, "members")) return;
+  tile.cell.clear();
+  for (std::size_t i = 0; i < cell.size(); ++i) {
+    const YamlCursor item = cell.Item(i);
+    CellMember member;
+    if (item.ExpectMap({"at", "turn", "mirrored"})) {
+      member.at = ReadPoint(item["at"], mm, kLargestSheetMm);
+      member.turn_rad = RadFromDeg(item["turn"].Number({.low = -360, .high = 360, .unit = "degrees"}));
+      member.mirrored = item["mirrored"].TrueOrFalse();
+    }
+    tile.cell.push_back(member);
+  }
+}
+
 }  // namespace
 
 Result<TileInput> ParseTile(std::string_view text, const std::string& name) {
@@ -117,7 +141,8 @@ Result<TileInput> ParseTile(std::string_view text, const std::string& name) {
   if (!document) return document.error();
   const YamlCursor root = (*document)->Root("tile file");
   TileInput input;
-  // What the program itself writes may stand there; it is found out anew.
+  // What the program itself writes may stand there. Verdict and findings are found out anew;
+  // the lattice is handed on to be proved.
   if (root.ExpectMap({"truepull", "title", "units", "tile", "repeats", "lattice", "findings"})) {
     root.Need("truepull").Whole(1, 1);
     if (root["title"].present()) input.title = root["title"].Text(200);
@@ -128,6 +153,10 @@ Result<TileInput> ParseTile(std::string_view text, const std::string& name) {
         tile.Fail("needs an outline, or a base shape and what its sides do", "give one of the two");
       } else if (tile["outline"].present()) {
         input.outline = ReadOutline(tile["outline"], mm);
+        if (root["lattice"].present()) {
+          input.claimed.emplace();
+          ReadClaimed(root["lattice"], mm, *input.claimed);
+        }
       } else {
         BaseShape base;
         base.corners = ReadBase(tile["base"], mm);

@@ -22,7 +22,7 @@ using ::testing::IsEmpty;
 // lattice: what it hands over are a lattice's steps and cell.
 const std::map<std::string, int> kHeight{
     {"result", 0}, {"units", 0},      {"geometry", 1}, {"lattice", 2}, {"colour", 2}, {"tiling", 3},
-    {"plan", 4},   {"drift", 5},    {"placement", 6}, {"guide", 7},   {"edition", 7}, {"photo", 8},
+    {"plan", 4},   {"layout", 5},   {"drift", 5},    {"placement", 6}, {"guide", 7},   {"edition", 7}, {"photo", 8},
     {"draw", 9},   {"pages", 9},    {"detect", 10},  {"render", 10}, {"io", 11},     {"cli", 12}};
 constexpr int kHighestPure = 7;
 

@@ -1,0 +1,86 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "draw/paint.h"
+
+#include <pango/pangocairo.h>
+
+#include <numbers>
+#include <string>
+#include <variant>
+
+#include "draw/ink.h"
+
+namespace truepull {
+namespace {
+
+using Layout = std::unique_ptr<PangoLayout, Freer<g_object_unref>>;
+using Font = std::unique_ptr<PangoFontDescription, Freer<pango_font_description_free>>;
+
+void SetInk(cairo_t* cr, Ink ink) {
+  const Rgb c = ColourOf(ink);
+  cairo_set_source_rgb(cr, c.r / 255.0, c.g / 255.0, c.b / 255.0);
+}
+
+void SetInk(cairo_t* cr, const PathMark& path) {
+  const auto part = [&](std::size_t at) { return std::stoi(path.colour.substr(at, 2), nullptr, 16) / 255.0; };
+  if (path.colour.size() != 7) return SetInk(cr, path.ink);
+  cairo_set_source_rgb(cr, part(1), part(3), part(5));
+}
+
+void Draw(cairo_t* cr, const PathMark& path) {
+  if (path.points.empty()) return;
+  cairo_new_path(cr);
+  for (const Point p : path.points) cairo_line_to(cr, p.x, p.y);
+  if (path.closed) cairo_close_path(cr);
+  SetInk(cr, path);
+  if (path.filled) {
+    cairo_fill(cr);
+    return;
+  }
+  const std::vector<double> dashes = PatternOf(path.dash);
+  cairo_set_dash(cr, dashes.data(), static_cast<int>(dashes.size()), 0);
+  cairo_set_line_width(cr, path.width_mm);
+  cairo_stroke(cr);
+}
+
+void Draw(cairo_t* cr, const TextMark& text) {
+  const Layout layout(pango_cairo_create_layout(cr));
+  // Hinting would set letters on a grid of pixels that paper does not have.
+  cairo_font_options_t* options = cairo_font_options_create();
+  cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+  cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+  pango_cairo_context_set_font_options(pango_layout_get_context(layout.get()), options);
+  cairo_font_options_destroy(options);
+  const Font font(pango_font_description_new());
+  pango_font_description_set_family(font.get(), (std::string(kFace) + ", " + kOtherFaces).c_str());
+  pango_font_description_set_weight(font.get(), text.bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+  // Set at 100 units to the em and scaled down, for Pango rounds to 1/1024 unit.
+  constexpr double kUnits = 100;
+  pango_font_description_set_absolute_size(font.get(), kUnits * PANGO_SCALE);
+  pango_layout_set_font_description(layout.get(), font.get());
+  pango_layout_set_text(layout.get(), text.text.c_str(), -1);
+  const double mm = text.cap_mm / kFaceCapOfEm / kUnits;  // One unit on the page.
+  int width = 0;
+  pango_layout_get_size(layout.get(), &width, nullptr);
+  const double w = static_cast<double>(width) / PANGO_SCALE;
+  const double base = static_cast<double>(pango_layout_get_baseline(layout.get())) / PANGO_SCALE;
+  const double left = text.anchor == Anchor::kMiddle ? -w / 2 : text.anchor == Anchor::kEnd ? -w : 0;
+  cairo_save(cr);
+  cairo_translate(cr, text.at.x, text.at.y);
+  cairo_rotate(cr, text.quarter_turns * std::numbers::pi / 2);
+  cairo_scale(cr, mm, mm);
+  cairo_move_to(cr, left, -base);
+  SetInk(cr, text.ink);
+  pango_cairo_update_layout(cr, layout.get());
+  pango_cairo_show_layout(cr, layout.get());
+  cairo_restore(cr);
+}
+
+}  // namespace
+
+void PaintMarks(cairo_t* cr, const std::vector<Mark>& marks) {
+  for (const Mark& mark : marks) {
+    std::visit([&](const auto& what) { Draw(cr, what); }, mark.what);
+  }
+}
+
+}  // namespace truepull
