@@ -7,17 +7,19 @@
 #include <opencv2/core/utility.hpp>
 
 #include "photo/quarter_turn.h"
+#include "photo/side_exchange.h"
 
 namespace truepull {
 namespace {
 
 constexpr double kMinShare = 0.06;   // Of the picture; smaller light things are clutter.
 constexpr std::size_t kFinalists = 5;
+constexpr std::size_t kExchanged = 12;  // Quadrilaterals tried from sides of others.
 
-bool Alike(const Quad& a, const Quad& b) {
+bool Alike(const Quad& a, const Quad& b, double px = 4) {
   for (std::size_t turn = 0; turn < 4; ++turn) {
     bool alike = true;
-    for (std::size_t i = 0; i < 4 && alike; ++i) alike = Norm(a[i] - b[(i + turn) % 4]) < 4;
+    for (std::size_t i = 0; i < 4 && alike; ++i) alike = Norm(a[i] - b[(i + turn) % 4]) < px;
     if (alike) return true;
   }
   return false;
@@ -26,6 +28,9 @@ bool Alike(const Quad& a, const Quad& b) {
 // How well the sides were seen: the weakest side counts as much as all together, for
 // clutter and tables make three good sides easily and the fourth seldom.
 double Support(const SeenSheet& seen) { return std::sqrt(seen.MeanSupport() * seen.LeastSupport()); }
+
+// Paper's rim is at rest all round; an inked rim may have some unrest.
+double Rest(const SeenSheet& seen) { return 0.2 + 0.8 / (1 + std::pow(seen.MostUnrest() / 0.3, 4)); }
 
 bool IsCut(const SeenSheet& seen) {
   return std::any_of(seen.sides.begin(), seen.sides.end(), [](const SeenSide& side) { return side.outside > 0.5; });
@@ -57,7 +62,8 @@ SoughtSheet Weigh(const SmallPicture& small, const SeenSheet& seen, const Sheet&
   const double ratio = 0.35 + 0.65 * std::exp(-0.5 * beyond * beyond);
   // Paper is of one colour all round; a levels spread of 3 is usual, 12 is a table's.
   const double colour = 1 / (1 + std::pow(seen.chroma_spread / 9, 4));
-  sought.score = Support(seen) * ratio * (0.5 + 0.5 * colour) * (1 - seen.Outshone()) * std::pow(sought.share, 0.15);
+  sought.score = Support(seen) * ratio * (0.5 + 0.5 * colour) * (1 - seen.Outshone()) * Rest(seen) *
+                 std::pow(sought.share, 0.15);
   return sought;
 }
 
@@ -77,19 +83,28 @@ SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, const Sea
     if (std::any_of(tried.begin(), tried.end(), [&](const Quad& other) { return Alike(quad, other); })) continue;
     tried.push_back(quad);
   }
-  seen.resize(tried.size());
-  cv::parallel_for_(cv::Range(0, static_cast<int>(tried.size())), [&](const cv::Range& range) {
-    for (auto i = static_cast<std::size_t>(range.start); i < static_cast<std::size_t>(range.end); ++i) {
-      seen[i] = SearchSides(small, tried[i], {.reach_px = 9, .dark_sheet = dark, .places = 24, .trials = 40});
-    }
-  });
+  const auto see = [&](std::size_t from) {
+    seen.resize(tried.size());
+    cv::parallel_for_(cv::Range(static_cast<int>(from), static_cast<int>(tried.size())), [&](const cv::Range& range) {
+      for (auto i = static_cast<std::size_t>(range.start); i < static_cast<std::size_t>(range.end); ++i) {
+        seen[i] = SearchSides(small, tried[i], {.reach_px = 9, .dark_sheet = dark, .places = 24, .trials = 40});
+      }
+    });
+  };
+  see(0);
+  // The right sides may be there, but not all in one candidate.
+  const std::size_t own = tried.size();
+  for (const Quad& quad : QuadsByExchange(seen, kExchanged)) {
+    if (std::none_of(tried.begin(), tried.end(), [&](const Quad& other) { return Alike(quad, other); })) tried.push_back(quad);
+  }
+  see(own);
   // The likeliest whole sheets, and apart from them the likeliest cut off by the picture's
   // rim; wide ones first among equals.
   std::vector<double> rank;
   std::vector<std::size_t> whole, cut_off;
   for (const SeenSheet& s : seen) {
     const bool cut = IsCut(s);
-    const double support = cut ? s.MeanSupport() : Support(s) + 0.2 * s.MeanSupport();
+    const double support = cut ? s.MeanSupport() : (Support(s) + 0.2 * s.MeanSupport()) * Rest(s);
     (cut ? cut_off : whole).push_back(rank.size());
     rank.push_back(support * (1 - 0.7 * s.Outshone()) * std::pow(std::max(0.0, QuadArea(s.quad)), 0.15));
   }
@@ -102,6 +117,7 @@ SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, const Sea
   whole.insert(whole.end(), cut_off.begin(), cut_off.end());
 
   SheetSearch found;
+  std::vector<SoughtSheet> finals;
   for (const std::size_t i : whole) {
     SeenSheet s = SearchSides(small, seen[i].quad, {.reach_px = 6, .dark_sheet = dark});
     s = SearchSides(small, s.quad, {.reach_px = 5, .dark_sheet = dark});
@@ -112,6 +128,10 @@ SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, const Sea
     if (cut) sought.score = s.MeanSupport() * (1 - s.Outshone()) * std::sqrt(sought.share);
     std::optional<SoughtSheet>& best = cut ? found.cut_off : found.sheet;
     if (!best || sought.score > best->score) best = sought;
+    if (!cut) finals.push_back(sought);
+  }
+  for (const SoughtSheet& other : finals) {
+    if (!Alike(other.seen.quad, found.sheet->seen.quad, 6)) found.rival = std::max(found.rival, other.score);
   }
   return found;
 }

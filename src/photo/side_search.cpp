@@ -176,7 +176,34 @@ bool IsOutshone(const SmallPicture& small, Point edge, Point outward, bool dark_
   return out > in + 6;
 }
 
+// How restless the sheet's rim just inside a side is. Paper's colour changes slowly along
+// it, or at once where a shadow falls, and the running median follows both; checks, boards
+// and rows of tiles come and go. Their period must fit the window several times over.
+double Unrest(const std::vector<Colour>& rim) {
+  const std::size_t n = rim.size();
+  if (n < 8) return 0;
+  constexpr double kUnlike = 9;  // Lab levels; mottle and finger marks stay under it.
+  const std::size_t reach = std::max<std::size_t>(4, n / 6);
+  std::size_t unlike = 0;
+  std::vector<double> l, a, b;
+  for (std::size_t i = 0; i < n; ++i) {
+    l.clear(), a.clear(), b.clear();
+    for (std::size_t k = i - std::min(i, reach); k < std::min(n, i + reach + 1); ++k) {
+      l.push_back(rim[k].l), a.push_back(rim[k].a), b.push_back(rim[k].b);
+    }
+    const double dl = rim[i].l - Median(l), da = rim[i].a - Median(a), db = rim[i].b - Median(b);
+    if (dl * dl + da * da + db * db > kUnlike * kUnlike) ++unlike;
+  }
+  return double(unlike) / double(n);
+}
+
 }  // namespace
+
+double SeenSheet::MostUnrest() const {
+  double most = 0;
+  for (const SeenSide& side : sides) most = std::max(most, side.unrest);
+  return most;
+}
 
 double SeenSheet::MeanSupport() const {
   double sum = 0;
@@ -238,6 +265,19 @@ SeenSheet SearchSides(const SmallPicture& small, const Quad& quad, const SideSea
     seen.sides[s].support = double(strengths.size()) / places;
     seen.sides[s].contrast = Median(strengths);
     seen.sides[s].outshone = strengths.empty() ? 0 : double(outshone) / double(strengths.size());
+    std::vector<Colour> rim;
+    for (int i = 0; i < places; ++i) {
+      const double t = 0.02 + 0.96 * (i + 0.5) / places;
+      Colour c, sum;
+      bool in_picture = true;
+      for (const double depth : {2.0, 3.0, 4.0}) {
+        const Point p = from + (t * length) * along + (Across(curve, t) - depth) * outward;
+        in_picture = in_picture && ColourAt(small, p, &c);
+        sum.l += c.l / 3, sum.a += c.a / 3, sum.b += c.b / 3;
+      }
+      if (in_picture) rim.push_back(sum);
+    }
+    seen.sides[s].unrest = Unrest(rim);
     if (seen.sides[s].support > 0.25) {
       chords[s] = {from + Across(curve, 0) * outward, to + Across(curve, 1) * outward};
     }
@@ -255,6 +295,7 @@ SeenSheet SearchSides(const SmallPicture& small, const Quad& quad, const SideSea
   for (double& v : b) v = std::abs(v - middle_b);
   seen.chroma_spread = std::hypot(Median(a), Median(b));
   for (std::size_t s = 0; s < 4; ++s) {
+    seen.sides[s].chord = chords[s];
     const auto &before = chords[Before(s)], &after = chords[s];
     Point at;
     if (MeetingPoint(before[0], before[1], after[0], after[1], &at)) seen.quad[s] = at;

@@ -19,6 +19,8 @@ struct SeenSide {
   double contrast = 0;   // Median step, 8-bit Lab levels.
   double papery = 0;     // Share of those places with the sheet's own colour within the edge.
   double outshone = 0;   // Share of it with something lighter than the sheet just beyond.
+  std::array<Point, 2> chord{};  // Its ends by what was seen, px of the small picture.
+  double unrest = 0;     // Share of it whose inner rim changes colour like a pattern, not paper.
 };
 
 struct SeenSheet {
@@ -31,6 +33,7 @@ struct SeenSheet {
   double MeanSupport() const;
   double LeastSupport() const;
   double Outshone() const;  // Mean over the sides.
+  double MostUnrest() const;
 };
 
 struct SideSearchOptions {
