@@ -30,6 +30,14 @@ constexpr double kLeastCoarse = 0.4, kLeastCoarseMean = 0.6, kLeastTraced = 0.35
 constexpr double kMostOutshone = 0.4;
 constexpr double kOddRatio = 0.06, kHopelessRatio = 0.25;  // Natural logarithm.
 
+// A rival whose score comes to this share of the best one's is named: the scores of the
+// sheet and of the next best outline lie apart on rendered photos (0.73 at most).
+constexpr double kNearRival = 0.75;
+constexpr double kRestless = 0.3;  // Pattern across a side; sheets under shadows: 0.1.
+// Phones keep |k1| within 0.05; beyond, a second term is needed, whose size goes with the
+// square of the first (an evenly spaced field, r' = atan r: k1 = -1/3, k2 = 1/5).
+constexpr double kWideK1 = 0.07, kSecondTerm = 2, kWideLens = -0.2;
+
 constexpr const char* kHint =
     "photograph the whole sheet with a darker table showing on every side (docs/photo.md)";
 
@@ -74,6 +82,23 @@ Error SidesMissing(const Photo& photo, const SoughtSheet& sought) {
   return NotFound(photo, fmt::format("found {} of the 4 sheet edges; {}", found, what));
 }
 
+// What makes the choice of outline doubtful.
+std::vector<std::string> Doubts(const SheetSearch& search) {
+  std::vector<std::string> doubts;
+  const SeenSheet& seen = search.sheet->seen;
+  const auto names = SideNames(seen.quad);
+  for (std::size_t i = 0; i < 4; ++i) {
+    if (seen.sides[i].unrest <= kRestless) continue;
+    doubts.push_back(fmt::format("a pattern runs across what was taken for the {} edge: check that the frame lies on the "
+                                 "sheet and not on the table",
+                                 names[i]));
+  }
+  if (search.rival > kNearRival * search.sheet->score) {
+    doubts.push_back("another outline looks nearly as much like the sheet: check that the frame lies on the sheet");
+  }
+  return doubts;
+}
+
 // Whether something that lacks sides is a sheet at all: two sides or more that stand out
 // strongly, with paper of one pale colour along them. Grain, checks and clutter fail that.
 bool IsPaper(const SeenSheet& seen) {
@@ -102,6 +127,12 @@ bool Whole(const std::optional<SoughtSheet>& s) {
   const double off = std::abs(s->contradiction);
   if (off > kHopelessRatio) return false;
   return off <= kOddRatio || (s->seen.MeanSupport() > 0.8 && s->share > 0.15 && s->seen.chroma < 25);
+}
+
+// Whether it shows its sides all the way and everything speaks for a sheet.
+bool IsBeyondDoubt(const SoughtSheet& s) {
+  return s.seen.LeastSupport() > 0.8 && s.seen.chroma_spread < 5 && s.seen.MostUnrest() < kRestless &&
+         std::abs(s.contradiction) < kOddRatio;
 }
 
 // Whether the whole sheet that was found is only a part of one that the picture cuts off:
@@ -137,6 +168,10 @@ void CarryCovariance(const SideFit& fit, const std::array<Point, 4>& sheet, cons
     }
   }
   j(8, 8) = 1;
+  // The frame's covariance has no place for k2: what it adds at the sides is told as k1's.
+  double square = 0;
+  for (const Point& corner : fit.corners) square += Dot(corner - fit.centre, corner - fit.centre) / 4;
+  j(8, 9) = square / (fit.focal_px * fit.focal_px);
   const Eigen::Map<const Eigen::Matrix<double, kSideUnknowns, kSideUnknowns, Eigen::RowMajor>> c(
       fit.covariance.data());
   Eigen::Map<Eigen::Matrix<double, 9, 9, Eigen::RowMajor>>(frame->covariance.data()) = j * c * j.transpose();
@@ -179,14 +214,20 @@ Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
   options.focal_px = focal;
   options.focal_known = photo.focal_px > 0;
   SheetSearch search = SearchSheet(small, sheet, options);
+  if (!Whole(search.sheet)) {
+    // A wide lens bows the sides beyond the reach of a search for straight ones.
+    options.lens_k1 = kWideLens;
+    SheetSearch bowed = SearchSheet(small, sheet, options);
+    if (Whole(bowed.sheet) && IsBeyondDoubt(*bowed.sheet) && bowed.sheet->fit.k1 < -kWideK1) search = std::move(bowed);
+    options.lens_k1 = 0;
+  }
   bool dark_sheet = false;
   if (!Whole(search.sheet) && !(search.cut_off && IsPaper(search.cut_off->seen))) {
     // No light sheet: a toned one on a lighter table? A print's block on a sheet that fills
     // the picture looks much the same, so this one must show its sides all the way.
     options.dark_sheet = true;
     SheetSearch dark = SearchSheet(small, sheet, options);
-    if (Whole(dark.sheet) && dark.sheet->seen.LeastSupport() > 0.8 && dark.sheet->seen.chroma_spread < 5 &&
-        std::abs(dark.sheet->contradiction) < kOddRatio) {
+    if (Whole(dark.sheet) && IsBeyondDoubt(*dark.sheet)) {
       search = std::move(dark);
       dark_sheet = true;
     }
@@ -209,17 +250,25 @@ Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
   TracedSides traced = TraceSides(bgr, fit, wide);
   if (traced.points.size() < 120) return SidesMissing(photo, *search.sheet);
   fit = FitSides(traced.points, fit, {});
+  SideFitOptions lens;
+  if (std::abs(fit.k1) > kWideK1) {
+    lens.fit_k2 = true;
+    lens.k1_prior_sd = 0.3;
+    lens.k2_prior_sd = kSecondTerm * fit.k1 * fit.k1;
+    fit = FitSides(traced.points, fit, lens);
+  }
   TraceOptions narrow = wide;
   narrow.places = TraceOptions{}.places;
   narrow.reach_px = 5;
   narrow.blur_px = traced.blur_px;
   traced = TraceSides(bgr, fit, narrow);
   if (traced.points.size() < 200) return SidesMissing(photo, *search.sheet);
-  fit = FitSides(traced.points, fit, {});
+  fit = FitSides(traced.points, fit, lens);
   if (!IsConvex(fit.corners)) return SidesMissing(photo, *search.sheet);
-  EstimateCovariance(traced.points, {}, &fit);
+  EstimateCovariance(traced.points, lens, &fit);
 
   SheetFrame frame;
+  frame.findings = Doubts(search);
   std::array<double, 4> held{};
   for (std::size_t i = 0; i < traced.points.size(); ++i) {
     held[traced.points[i].side] += fit.weights[i] > 0 ? 1.0 / narrow.places : 0;

@@ -14,6 +14,8 @@ namespace {
 
 constexpr double kMinShare = 0.06;   // Of the picture; smaller light things are clutter.
 constexpr std::size_t kFinalists = 5;
+// Lines and hulls found of a bowed side touch it in the middle and leave it at the ends.
+constexpr double kTouching = 0.7;
 constexpr std::size_t kExchanged = 12;  // Quadrilaterals tried from sides of others.
 
 bool Alike(const Quad& a, const Quad& b, double px = 4) {
@@ -34,6 +36,26 @@ double Rest(const SeenSheet& seen) { return 0.2 + 0.8 / (1 + std::pow(seen.MostU
 
 bool IsCut(const SeenSheet& seen) {
   return std::any_of(seen.sides.begin(), seen.sides.end(), [](const SeenSide& side) { return side.outside > 0.5; });
+}
+
+// How far a lens bows the sides of a quadrilateral in the small picture outward, px.
+std::array<double, 4> Bows(const SmallPicture& small, const Quad& quad, const SearchOptions& options) {
+  std::array<double, 4> bows{};
+  if (options.lens_k1 == 0) return bows;
+  const auto seen = [&](Point p) {
+    return PhotoFromIdeal(p, small.SmallFromFull(options.centre), options.focal_px / small.factor, options.lens_k1, 0);
+  };
+  for (std::size_t s = 0; s < 4; ++s) {
+    const Point a = quad[s], b = quad[Next(s)], off = seen(0.5 * (a + b)) - 0.5 * (seen(a) + seen(b));
+    bows[s] = Cross(off, (1 / std::max(1.0, Norm(b - a))) * (b - a));
+  }
+  return bows;
+}
+
+// The same sheet looked at anew, along the sides as they were seen.
+SeenSheet LookAgain(const SmallPicture& small, const SeenSheet& before, SideSearchOptions options) {
+  for (std::size_t s = 0; s < 4; ++s) options.bow_px[s] = before.sides[s].support > 0.5 ? before.sides[s].bow : 0;
+  return SearchSides(small, before.quad, options);
 }
 
 SoughtSheet Weigh(const SmallPicture& small, const SeenSheet& seen, const Sheet& sheet, const SearchOptions& options) {
@@ -87,14 +109,17 @@ SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, const Sea
     seen.resize(tried.size());
     cv::parallel_for_(cv::Range(static_cast<int>(from), static_cast<int>(tried.size())), [&](const cv::Range& range) {
       for (auto i = static_cast<std::size_t>(range.start); i < static_cast<std::size_t>(range.end); ++i) {
-        seen[i] = SearchSides(small, tried[i], {.reach_px = 9, .dark_sheet = dark, .places = 24, .trials = 40});
+        SideSearchOptions coarse{.reach_px = 9, .dark_sheet = dark, .places = 24, .trials = 40};
+        coarse.bow_px = Bows(small, tried[i], options);
+        coarse.touching = kTouching;
+        seen[i] = SearchSides(small, tried[i], coarse);
       }
     });
   };
   see(0);
   // The right sides may be there, but not all in one candidate.
   const std::size_t own = tried.size();
-  for (const Quad& quad : QuadsByExchange(seen, kExchanged)) {
+  if (options.lens_k1 == 0) for (const Quad& quad : QuadsByExchange(seen, kExchanged)) {
     if (std::none_of(tried.begin(), tried.end(), [&](const Quad& other) { return Alike(quad, other); })) tried.push_back(quad);
   }
   see(own);
@@ -119,8 +144,8 @@ SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, const Sea
   SheetSearch found;
   std::vector<SoughtSheet> finals;
   for (const std::size_t i : whole) {
-    SeenSheet s = SearchSides(small, seen[i].quad, {.reach_px = 6, .dark_sheet = dark});
-    s = SearchSides(small, s.quad, {.reach_px = 5, .dark_sheet = dark});
+    SeenSheet s = LookAgain(small, seen[i], {.reach_px = 6, .dark_sheet = dark});
+    s = LookAgain(small, s, {.reach_px = 5, .dark_sheet = dark});
     SoughtSheet sought = Weigh(small, s, sheet, options);
     if (sought.share < kMinShare) continue;
     const bool cut = IsCut(s);

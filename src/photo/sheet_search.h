@@ -29,6 +29,7 @@ struct SearchOptions {
   Point centre;              // Full photo px.
   double focal_px = 1;
   bool focal_known = false;
+  double lens_k1 = 0;        // Look for sides bowed by such a lens.
   bool dark_sheet = false;   // Look for a sheet darker than its table.
 };
 

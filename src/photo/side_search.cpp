@@ -176,25 +176,41 @@ bool IsOutshone(const SmallPicture& small, Point edge, Point outward, bool dark_
   return out > in + 6;
 }
 
-// How restless the sheet's rim just inside a side is. Paper's colour changes slowly along
-// it, or at once where a shadow falls, and the running median follows both; checks, boards
-// and rows of tiles come and go. Their period must fit the window several times over.
-double Unrest(const std::vector<Colour>& rim) {
-  const std::size_t n = rim.size();
-  if (n < 8) return 0;
-  constexpr double kUnlike = 9;  // Lab levels; mottle and finger marks stay under it.
-  const std::size_t reach = std::max<std::size_t>(4, n / 6);
-  std::size_t unlike = 0;
+// A row of colours less its running median. Paper's colour changes slowly along its rim, or
+// at once where a shadow falls, and the median follows both; what comes and goes is left.
+std::vector<Colour> Changes(const std::vector<Colour>& row) {
+  const std::size_t n = row.size(), reach = std::max<std::size_t>(4, n / 6);
+  std::vector<Colour> changes(n);
   std::vector<double> l, a, b;
   for (std::size_t i = 0; i < n; ++i) {
     l.clear(), a.clear(), b.clear();
     for (std::size_t k = i - std::min(i, reach); k < std::min(n, i + reach + 1); ++k) {
-      l.push_back(rim[k].l), a.push_back(rim[k].a), b.push_back(rim[k].b);
+      l.push_back(row[k].l), a.push_back(row[k].a), b.push_back(row[k].b);
     }
-    const double dl = rim[i].l - Median(l), da = rim[i].a - Median(a), db = rim[i].b - Median(b);
-    if (dl * dl + da * da + db * db > kUnlike * kUnlike) ++unlike;
+    changes[i] = {row[i].l - Median(l), row[i].a - Median(a), row[i].b - Median(b), 0};
   }
-  return double(unlike) / double(n);
+  return changes;
+}
+
+// How far a pattern runs across a side, 0 to 1: the share of the rim just inside whose colour
+// comes and goes, where what lies just beyond comes and goes with it. So it is on a checked
+// cloth or a board. Print that runs to the sheet's edge comes and goes too, but the table
+// beyond does not follow it.
+double Unrest(const std::vector<Colour>& rim, const std::vector<Colour>& beyond) {
+  if (rim.size() < 8) return 0;
+  constexpr double kUnlike = 9;  // Lab levels; mottle and finger marks stay under it.
+  const std::vector<Colour> in = Changes(rim), out = Changes(beyond);
+  double unlike = 0, both = 0, squares_in = 0, squares_out = 0;
+  const auto dot = [](const Colour& p, const Colour& q) { return p.l * q.l + p.a * q.a + p.b * q.b; };
+  for (std::size_t i = 0; i < in.size(); ++i) {
+    if (dot(in[i], in[i]) > kUnlike * kUnlike) unlike += 1 / double(in.size());
+    both += dot(in[i], out[i]);
+    squares_in += dot(in[i], in[i]);
+    squares_out += dot(out[i], out[i]);
+  }
+  // Two patterns that have nothing to do with each other agree by up to 0.3 by chance.
+  const double alike = both / (std::sqrt(squares_in * squares_out) + 1e-9);
+  return unlike * std::clamp((alike - 0.3) / 0.4, 0.0, 1.0);
 }
 
 }  // namespace
@@ -235,11 +251,15 @@ SeenSheet SearchSides(const SmallPicture& small, const Quad& quad, const SideSea
     chords[s] = {from, to};
     if (length < 8) continue;
     const Point along = (1 / length) * (to - from), outward{along.y, -along.x};
+    const auto on_side = [&](double t, double across) {
+      const double base = options.bow_px[s] * (4 * t * (1 - t) - options.touching);
+      return from + (t * length) * along + (base + across) * outward;
+    };
     std::vector<Step> steps;
     int outside = 0;
     for (int i = 0; i < places; ++i) {
       const double t = 0.02 + 0.96 * (i + 0.5) / places;
-      const Point place = from + (t * length) * along;
+      const Point place = on_side(t, 0);
       Colour unused;
       if (!ColourAt(small, place + 3.0 * outward, &unused)) ++outside;
       StepsAcross(small, place, outward, t, options.reach_px, options.dark_sheet, &steps);
@@ -256,7 +276,7 @@ SeenSheet SearchSides(const SmallPicture& small, const Quad& quad, const SideSea
       if (hit[place]) continue;
       hit[place] = true;
       strengths.push_back(step.strength);
-      const Point edge = from + (step.along * length) * along + step.across * outward;
+      const Point edge = on_side(step.along, step.across);
       if (IsOutshone(small, edge, outward, options.dark_sheet)) ++outshone;
       a.push_back(step.chroma[0]);
       b.push_back(step.chroma[1]);
@@ -265,21 +285,26 @@ SeenSheet SearchSides(const SmallPicture& small, const Quad& quad, const SideSea
     seen.sides[s].support = double(strengths.size()) / places;
     seen.sides[s].contrast = Median(strengths);
     seen.sides[s].outshone = strengths.empty() ? 0 : double(outshone) / double(strengths.size());
-    std::vector<Colour> rim;
+    std::vector<Colour> rim, beyond;
     for (int i = 0; i < places; ++i) {
       const double t = 0.02 + 0.96 * (i + 0.5) / places;
-      Colour c, sum;
+      const Point edge = on_side(t, Across(curve, t));
+      Colour c, in, out;
       bool in_picture = true;
-      for (const double depth : {2.0, 3.0, 4.0}) {
-        const Point p = from + (t * length) * along + (Across(curve, t) - depth) * outward;
-        in_picture = in_picture && ColourAt(small, p, &c);
-        sum.l += c.l / 3, sum.a += c.a / 3, sum.b += c.b / 3;
+      for (const double off : {2.0, 3.0, 4.0}) {
+        in_picture = in_picture && ColourAt(small, edge - off * outward, &c);
+        in.l += c.l / 3, in.a += c.a / 3, in.b += c.b / 3;
+        in_picture = in_picture && ColourAt(small, edge + off * outward, &c);
+        out.l += c.l / 3, out.a += c.a / 3, out.b += c.b / 3;
       }
-      if (in_picture) rim.push_back(sum);
+      if (!in_picture) continue;
+      rim.push_back(in);
+      beyond.push_back(out);
     }
-    seen.sides[s].unrest = Unrest(rim);
+    seen.sides[s].unrest = Unrest(rim, beyond);
     if (seen.sides[s].support > 0.25) {
-      chords[s] = {from + Across(curve, 0) * outward, to + Across(curve, 1) * outward};
+      chords[s] = {on_side(0, Across(curve, 0)), on_side(1, Across(curve, 1))};
+      seen.sides[s].bow = options.bow_px[s] - curve[2] / 4;
     }
   }
   const double middle_a = Median(a), middle_b = Median(b);

@@ -19,8 +19,9 @@ struct SeenSide {
   double contrast = 0;   // Median step, 8-bit Lab levels.
   double papery = 0;     // Share of those places with the sheet's own colour within the edge.
   double outshone = 0;   // Share of it with something lighter than the sheet just beyond.
+  double bow = 0;        // Its middle's distance outward from the chord, px.
   std::array<Point, 2> chord{};  // Its ends by what was seen, px of the small picture.
-  double unrest = 0;     // Share of it whose inner rim changes colour like a pattern, not paper.
+  double unrest = 0;     // Share of it that a pattern runs across, as on a checked cloth.
 };
 
 struct SeenSheet {
@@ -41,6 +42,8 @@ struct SideSearchOptions {
   bool dark_sheet = false;  // The sheet is darker than the table.
   int places = 64;          // To a side.
   int trials = 80;          // Random curves tried for a side.
+  std::array<double, 4> bow_px{};  // Expected of each side ...
+  double touching = 0;      // ... and the share of it by which its ends lie inside the candidate.
 };
 
 /// Looks for the sides near a candidate's.
