@@ -9,6 +9,7 @@
 
 #include "photo/quarter_turn.h"
 #include "photo/sheet_search.h"
+#include "photo/sheet_verdict.h"
 #include "photo/side_fit.h"
 #include "photo/side_trace.h"
 #include "truepull/photo.h"
@@ -22,18 +23,9 @@ constexpr int kLeastPhotoPx = 160;       // Below it not even a coarse search ma
 constexpr double kDarkLevel = 30;        // 8-bit L of the lightest parts.
 constexpr double kFocalShare = 0.74;     // Of the longer side: a phone's main camera.
 constexpr double kRefusedPxPerMm = 1.0, kNotedPxPerMm = 4;
-// Shares of a side that must show the sheet's edge on one smooth curve.
-constexpr double kLeastCoarse = 0.4, kLeastCoarseMean = 0.6, kLeastTraced = 0.35;
+// Share of a side that must show the sheet's edge.
+constexpr double kLeastTraced = 0.35;
 
-// Share of a side with something lighter beyond it: a print's block has that on several
-// sides, a sheet at most on one (another sheet beside it, light clutter).
-constexpr double kMostOutshone = 0.4;
-constexpr double kOddRatio = 0.06, kHopelessRatio = 0.25;  // Natural logarithm.
-
-// A rival whose score comes to this share of the best one's is named: the scores of the
-// sheet and of the next best outline lie apart on rendered photos (0.73 at most).
-constexpr double kNearRival = 0.75;
-constexpr double kRestless = 0.3;  // Pattern across a side; sheets under shadows: 0.1.
 // Phones keep |k1| within 0.05; beyond, a second term is needed, whose size goes with the
 // square of the first (an evenly spaced field, r' = atan r: k1 = -1/3, k2 = 1/5).
 constexpr double kWideK1 = 0.07, kSecondTerm = 2, kWideLens = -0.2;
@@ -43,25 +35,6 @@ constexpr const char* kHint =
 
 Error NotFound(const Photo& photo, const std::string& what) {
   return {ErrorCode::kSheetNotFound, photo.name + ": " + what, kHint};
-}
-
-// The names of the four sides as they lie in the picture: side i from corner i on.
-std::array<const char*, 4> SideNames(const Quad& quad) {
-  std::array<const char*, 4> names{"top", "right", "bottom", "left"};
-  // The side whose outward normal is nearest up is the top.
-  std::size_t top = 0;
-  double most = -2;
-  for (std::size_t i = 0; i < 4; ++i) {
-    const Point along = quad[Next(i)] - quad[i];
-    const double up = along.x / std::max(1e-9, Norm(along));
-    if (up > most) {
-      most = up;
-      top = i;
-    }
-  }
-  std::array<const char*, 4> named{};
-  for (std::size_t i = 0; i < 4; ++i) named[(top + i) % 4] = names[i];
-  return named;
 }
 
 // What is missing, in words: "the bottom edge is cut off".
@@ -79,75 +52,8 @@ Error SidesMissing(const Photo& photo, const SoughtSheet& sought) {
     if (!what.empty()) what += ", ";
     what += fmt::format("the {} edge {}", names[i], cut ? "is cut off" : "does not stand out from the table");
   }
+  if (what.empty()) return NotFound(photo, "found four edges, but cannot be sure that they are one sheet's");
   return NotFound(photo, fmt::format("found {} of the 4 sheet edges; {}", found, what));
-}
-
-// What makes the choice of outline doubtful.
-std::vector<std::string> Doubts(const SheetSearch& search) {
-  std::vector<std::string> doubts;
-  const SeenSheet& seen = search.sheet->seen;
-  const auto names = SideNames(seen.quad);
-  for (std::size_t i = 0; i < 4; ++i) {
-    if (seen.sides[i].unrest <= kRestless) continue;
-    doubts.push_back(fmt::format("a pattern runs across what was taken for the {} edge: check that the frame lies on the "
-                                 "sheet and not on the table",
-                                 names[i]));
-  }
-  if (search.rival > kNearRival * search.sheet->score) {
-    doubts.push_back("another outline looks nearly as much like the sheet: check that the frame lies on the sheet");
-  }
-  return doubts;
-}
-
-// Whether something that lacks sides is a sheet at all: two sides or more that stand out
-// strongly, with paper of one pale colour along them. Grain, checks and clutter fail that.
-bool IsPaper(const SeenSheet& seen) {
-  int clear = 0;
-  for (const SeenSide& side : seen.sides) {
-    if (side.outside <= 0.5 && side.support >= 0.6 && side.contrast >= 15) ++clear;
-  }
-  return clear >= 2 && seen.chroma_spread < 6 && seen.chroma < 18;
-}
-
-// Whether a candidate is good enough to trace.
-bool Whole(const std::optional<SoughtSheet>& s) {
-  if (!s || s->seen.LeastSupport() < kLeastCoarse || s->seen.MeanSupport() < kLeastCoarseMean) return false;
-  // Paper is of one colour all round, tiles are not.
-  if (s->seen.chroma_spread > 15) return false;
-  const auto outshone = std::count_if(s->seen.sides.begin(), s->seen.sides.end(),
-                                      [](const SeenSide& side) { return side.outshone > kMostOutshone; });
-  if (outshone > 1) return false;
-  // Ink within and paper beyond is a row of tiles, not an edge.
-  const bool row = std::any_of(s->seen.sides.begin(), s->seen.sides.end(), [](const SeenSide& side) {
-    return side.papery < 0.4 && side.outshone > 0.3;
-  });
-  if (row) return false;
-  // A ratio that no camera explains is a wrong plan at best; then everything else must
-  // speak for a sheet.
-  const double off = std::abs(s->contradiction);
-  if (off > kHopelessRatio) return false;
-  return off <= kOddRatio || (s->seen.MeanSupport() > 0.8 && s->share > 0.15 && s->seen.chroma < 25);
-}
-
-// Whether it shows its sides all the way and everything speaks for a sheet.
-bool IsBeyondDoubt(const SoughtSheet& s) {
-  return s.seen.LeastSupport() > 0.8 && s.seen.chroma_spread < 5 && s.seen.MostUnrest() < kRestless &&
-         std::abs(s.contradiction) < kOddRatio;
-}
-
-// Whether the whole sheet that was found is only a part of one that the picture cuts off:
-// then one of its sides is a row of tiles, with ink inside it or paper beyond it, and a
-// larger sheet with clear sides encloses it.
-bool IsPartOfCutSheet(const SheetSearch& search) {
-  if (!search.cut_off || !IsPaper(search.cut_off->seen)) return false;
-  const SeenSheet &part = search.sheet->seen, &all = search.cut_off->seen;
-  const bool odd = std::any_of(part.sides.begin(), part.sides.end(), [](const SeenSide& side) {
-    return side.papery < 0.5 || side.outshone > 0.3;
-  });
-  if (!odd || QuadArea(all.quad) < 1.05 * QuadArea(part.quad)) return false;
-  // 8 px of the small picture: sides found twice differ by less.
-  return std::all_of(part.quad.begin(), part.quad.end(),
-                     [&](Point corner) { return SignedDistance(all.quad, corner) > -8; });
 }
 
 // Covariance of h0..h7, k1 from that of the corners and k1.

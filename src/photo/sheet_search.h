@@ -21,7 +21,7 @@ struct SoughtSheet {
 
 struct SheetSearch {
   std::optional<SoughtSheet> sheet;     // The best candidate with four sides in the picture.
-  double rival = 0;  // Score of the best candidate whose sides are others.
+  std::optional<SoughtSheet> rival;     // The best of those whose sides are others.
   std::optional<SoughtSheet> cut_off;   // The best with a side on the picture's rim.
 };
 

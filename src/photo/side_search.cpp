@@ -6,39 +6,20 @@
 #include <cmath>
 #include <cstdint>
 
+#include "photo/side_pattern.h"
+
 namespace truepull {
 namespace {
 
 constexpr double kLeastStep = 7;    // 8-bit Lab levels; paper's own mottle stays under 4.
 constexpr double kOnCurvePx = 1.2;
-// A lens bows a side by up to some 2 % of its length (a wide one, k1 -0.25: 1.5 %).
+// Beyond what was expected a lens bows a side by up to some 2 % of its length.
 constexpr double kMostBow = 0.03;
 
 struct Step {
   double along = 0, across = 0, strength = 0;
   std::array<double, 2> chroma{};  // a, b on the sheet's side.
 };
-
-struct Colour {
-  double l = 0, a = 0, b = 0, white = 0;
-};
-
-bool ColourAt(const SmallPicture& small, Point p, Colour* colour) {
-  const int x = static_cast<int>(std::floor(p.x)), y = static_cast<int>(std::floor(p.y));
-  if (x < 0 || y < 0 || x + 1 >= small.lab.cols || y + 1 >= small.lab.rows) return false;
-  const double fx = p.x - x, fy = p.y - y;
-  const double w[4] = {(1 - fx) * (1 - fy), fx * (1 - fy), (1 - fx) * fy, fx * fy};
-  *colour = {};
-  for (int i = 0; i < 4; ++i) {
-    const int xx = x + i % 2, yy = y + i / 2;
-    const cv::Vec3b& lab = small.lab.ptr<cv::Vec3b>(yy)[xx];
-    colour->l += w[i] * lab[0];
-    colour->a += w[i] * lab[1];
-    colour->b += w[i] * lab[2];
-    colour->white += w[i] * small.white.ptr(yy)[xx];
-  }
-  return true;
-}
 
 // Every step of the right sign at one place of a side: at most the two strongest.
 void StepsAcross(const SmallPicture& small,
@@ -149,12 +130,7 @@ bool BestCurve(const std::vector<Step>& steps, double length_px, int trials, Cur
   return most > 0;
 }
 
-double Median(std::vector<double> values) {
-  if (values.empty()) return 0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
+double Median(std::vector<double> values) { return MedianOf(values); }
 
 // Whether something lighter than the sheet lies just beyond its edge: so it is with a
 // printed block on a sheet, but not with a sheet on a table.
@@ -174,43 +150,6 @@ bool IsOutshone(const SmallPicture& small, Point edge, Point outward, bool dark_
     before = sign * c.white;
   }
   return out > in + 6;
-}
-
-// A row of colours less its running median. Paper's colour changes slowly along its rim, or
-// at once where a shadow falls, and the median follows both; what comes and goes is left.
-std::vector<Colour> Changes(const std::vector<Colour>& row) {
-  const std::size_t n = row.size(), reach = std::max<std::size_t>(4, n / 6);
-  std::vector<Colour> changes(n);
-  std::vector<double> l, a, b;
-  for (std::size_t i = 0; i < n; ++i) {
-    l.clear(), a.clear(), b.clear();
-    for (std::size_t k = i - std::min(i, reach); k < std::min(n, i + reach + 1); ++k) {
-      l.push_back(row[k].l), a.push_back(row[k].a), b.push_back(row[k].b);
-    }
-    changes[i] = {row[i].l - Median(l), row[i].a - Median(a), row[i].b - Median(b), 0};
-  }
-  return changes;
-}
-
-// How far a pattern runs across a side, 0 to 1: the share of the rim just inside whose colour
-// comes and goes, where what lies just beyond comes and goes with it. So it is on a checked
-// cloth or a board. Print that runs to the sheet's edge comes and goes too, but the table
-// beyond does not follow it.
-double Unrest(const std::vector<Colour>& rim, const std::vector<Colour>& beyond) {
-  if (rim.size() < 8) return 0;
-  constexpr double kUnlike = 9;  // Lab levels; mottle and finger marks stay under it.
-  const std::vector<Colour> in = Changes(rim), out = Changes(beyond);
-  double unlike = 0, both = 0, squares_in = 0, squares_out = 0;
-  const auto dot = [](const Colour& p, const Colour& q) { return p.l * q.l + p.a * q.a + p.b * q.b; };
-  for (std::size_t i = 0; i < in.size(); ++i) {
-    if (dot(in[i], in[i]) > kUnlike * kUnlike) unlike += 1 / double(in.size());
-    both += dot(in[i], out[i]);
-    squares_in += dot(in[i], in[i]);
-    squares_out += dot(out[i], out[i]);
-  }
-  // Two patterns that have nothing to do with each other agree by up to 0.3 by chance.
-  const double alike = both / (std::sqrt(squares_in * squares_out) + 1e-9);
-  return unlike * std::clamp((alike - 0.3) / 0.4, 0.0, 1.0);
 }
 
 }  // namespace
@@ -293,7 +232,7 @@ SeenSheet SearchSides(const SmallPicture& small, const Quad& quad, const SideSea
       bool in_picture = true;
       for (const double off : {2.0, 3.0, 4.0}) {
         in_picture = in_picture && ColourAt(small, edge - off * outward, &c);
-        in.l += c.l / 3, in.a += c.a / 3, in.b += c.b / 3;
+        in.l += c.l / 3, in.a += c.a / 3, in.b += c.b / 3, in.white += c.white / 3;
         in_picture = in_picture && ColourAt(small, edge + off * outward, &c);
         out.l += c.l / 3, out.a += c.a / 3, out.b += c.b / 3;
       }

@@ -70,6 +70,27 @@ TEST(FindSheet, LooksThroughACastShadow) {
   }
 }
 
+TEST(FindSheet, TakesNoShadowsEdgeForASide) {
+  for (const Table table : {Table::kNearWhite, Table::kLightWood}) {
+    Drawing d = Drawn({3, 10, 0, -0.05}, table);
+    d.cast_shadow = 0.8;
+    const auto found = FindSheet(Draw(d), d.sheet);
+    if (found) {
+      EXPECT_LT(Compare(found->camera, d.camera, d.sheet).worst_mm, 0.1);
+    } else {
+      EXPECT_EQ(found.error().code, ErrorCode::kSheetNotFound);
+    }
+  }
+}
+
+TEST(FindSheet, SaysThatInkReachesTheRim) {
+  Drawing d = Drawn({4, 5, 0, -0.02}, Table::kWood);
+  d.print_margin_mm = 0.5;
+  SheetFrame frame;
+  EXPECT_LT(WorstPx(d, &frame), 1.5);  // The margin itself: 1.4 px.
+  EXPECT_THAT(frame.findings, ::testing::Contains(HasSubstr("print runs up to the ")));
+}
+
 TEST(FindSheet, TakesATurnedDownCornerForNoSide) {
   Drawing d = Drawn({3, 10, 0, -0.05}, Table::kWood);
   d.dog_ear_mm = 35;

@@ -108,6 +108,36 @@ TEST(RenderedFrame, IsNotFooledByTapesTornSidesAndClutter) {
   EXPECT_LT(Measure(options).rms_mm, 0.05);
 }
 
+TEST(RenderedFrame, TakesNoLineOfACheckedClothForASide) {
+  for (const char* kind : {"easy", "hard"}) {
+    for (const std::uint64_t seed : {1U, 2U, 3U}) {
+      RenderOptions options = Like(kind, seed);
+      options.paper.cockle_mm = 0;
+      options.table.look = TableLook::kCheck;
+      EXPECT_LT(Measure(options).rms_mm, 0.1) << kind << " " << seed;
+    }
+  }
+}
+
+TEST(RenderedFrame, LooksThroughPrintThatRunsOffTheSheet) {
+  for (const TableLook look : {TableLook::kCheck, TableLook::kStone}) {
+    RenderOptions options = Like("easy", 3);
+    options.sheet.shift_mm = {32, 0};  // The margin is 30 mm wide.
+    options.table.look = look;
+    EXPECT_LT(Measure(options).rms_mm, 0.03);
+  }
+}
+
+TEST(RenderedFrame, FollowsSidesBowedByAWideLens) {
+  for (const std::uint64_t seed : {1U, 2U}) {
+    RenderOptions options = Like("easy", seed);
+    options.camera.focal_share = 0.6;
+    options.camera.k1 = -0.16;  // -0.24 for the focal length that is guessed.
+    options.camera.k2 = 0.05;
+    EXPECT_LT(Measure(options).rms_mm, 0.03) << seed;
+  }
+}
+
 TEST(RenderedFrame, RefusesTheTableAlone) {
   RenderOptions options = Like("hard", 2);
   options.table.no_sheet = true;
