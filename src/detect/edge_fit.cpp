@@ -19,6 +19,30 @@ double Median(std::vector<double> v) {
   return *mid;
 }
 
+// Readings are compared as ln(light + kDark): mottling scatters light in proportion, so
+// dark places are the more exact ones (where two inks overlap, above all); kDark keeps
+// the camera's own noise from ruling.
+constexpr double kDark = 0.15;
+class Tone {
+ public:
+  Tone() {
+    for (int i = 0; i < kCells; ++i) table_[static_cast<std::size_t>(i)] = static_cast<float>(std::log(i / kScale + kDark));
+  }
+  float operator()(double light) const {
+    const int i = static_cast<int>(light * kScale + 0.5);
+    return table_[static_cast<std::size_t>(std::clamp(i, 0, kCells - 1))];
+  }
+
+ private:
+  static constexpr int kCells = 5500;
+  static constexpr double kScale = 4096;
+  std::array<float, kCells> table_;
+};
+const Tone& ToneTable() {
+  static const Tone tone;
+  return tone;
+}
+
 struct Neighbour {
   const PlateShape* shape;
   Pose pose;
@@ -63,6 +87,7 @@ class TileFit {
   void Levels();
   void Shifts();
   void Solve(Pull& pull);
+  double Misfit(const std::vector<Eigen::Vector4d>& row, const Eigen::Vector4d& x) const;
 
   const PhotoSampler& sampler_;
   const SheetCamera& camera_;
@@ -72,8 +97,7 @@ class TileFit {
   Profiles profiles_;
   std::vector<double> own_, other_, bare_;   // Levels along the edge.
   std::vector<EdgeShift> shift_;
-  std::vector<double> cost_;                 // [edge * tries + shift], see Shifts.
-  int range_ = 0;
+
 };
 
 
@@ -170,21 +194,21 @@ void TileFit::Shifts() {
   for (int i = -2 * half - 1; i <= 2 * half + 1; ++i) {
     step[static_cast<std::size_t>(i + 2 * half + 1)] = Step(i * options_.step_mm / options_.sigma_mm);
   }
-  range_ = range;
-  cost_.assign(n * tries, 0.0);
-  std::vector<double>& cost = cost_;
+  std::vector<double> cost(n * tries, 0.0);
   std::vector<double> readings(n);
+  const Tone& tone = ToneTable();
   for (std::size_t k = 0; k < n; ++k) {
     const double own_drop = 1 - own_[k];
     for (std::size_t j = 0; j < c; ++j) {
       const double y = static_cast<double>(profiles_.light[k * c + j]);
       if (y < 0) continue;
+      const double seen = static_cast<double>(tone(y));
       const double other = bare_[k] * (1 - static_cast<double>(profiles_.cover[k * c + j]) * (1 - other_[k]));
       readings[k] += 1;
       const int tj = static_cast<int>(j) - half;
       for (int d = -range; d <= range; ++d) {
         const double model = other * (1 - own_drop * step[static_cast<std::size_t>(d - tj + 2 * half + 1)]);
-        const double r = y - model;
+        const double r = seen - static_cast<double>(tone(model));
         cost[k * tries + static_cast<std::size_t>(d + range)] += r * r;
       }
     }
@@ -307,13 +331,7 @@ void TileFit::Solve(Pull& pull) {
   pull.growth_mm += x(3);
   pull.spread_mm = scale;
   pull.evidence = possible > 0 ? used / possible : 0;
-  const auto tries = static_cast<std::size_t>(2 * range_ + 1);
-  double misfit = 0;
-  for (std::size_t k = 0; k < n; ++k) {
-    const double d = std::clamp(row[k].dot(x) / options_.step_mm + range_, 0.0, static_cast<double>(tries - 1));
-    misfit += cost_[k * tries + static_cast<std::size_t>(std::lround(d))] / profiles_.count;
-  }
-  pull.misfit = misfit / static_cast<double>(n);
+  pull.misfit = Misfit(row, x);
   pull.moved_mm = std::sqrt(x(0) * x(0) + x(1) * x(1)) + std::abs(x(2));
   const double s[3] = {1, 1, 1 / lever};
   for (int i = 0; i < 3; ++i) {
@@ -321,6 +339,26 @@ void TileFit::Solve(Pull& pull) {
       pull.covariance[static_cast<std::size_t>(3 * i + j)] = cov(i, j) * s[i] * s[j];
     }
   }
+}
+
+// In light itself, not its logarithm: judges between places are fooled least by what is
+// bright and should not be.
+double TileFit::Misfit(const std::vector<Eigen::Vector4d>& row, const Eigen::Vector4d& x) const {
+  const auto c = static_cast<std::size_t>(profiles_.count);
+  double sum = 0, n = 0;
+  for (std::size_t k = 0; k < row.size(); ++k) {
+    const double shift = row[k].dot(x);
+    for (std::size_t j = 0; j < c; ++j) {
+      const double y = static_cast<double>(profiles_.light[k * c + j]);
+      if (y < 0) continue;
+      const double b = static_cast<double>(profiles_.cover[k * c + j]);
+      const double a = Step((shift - profiles_.t[j]) / options_.sigma_mm);
+      const double r = y - bare_[k] * (1 - b * (1 - other_[k])) * (1 - a * (1 - own_[k]));
+      sum += r * r;
+      n += 1;
+    }
+  }
+  return n > 0 ? sum / n : 1;
 }
 
 namespace {

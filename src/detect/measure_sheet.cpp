@@ -6,6 +6,7 @@
 
 #include "detect/coarse_search.h"
 #include "detect/edge_fit.h"
+#include "detect/explain.h"
 #include "detect/ink.h"
 #include "detect/paper_light.h"
 #include "detect/plate_shape.h"
@@ -85,11 +86,12 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
 
   // Finely: edges in the photo, all tiles together, then the doubtful ones again.
   const EdgeFit fit(photo, frame.camera, lit.paper);
+  Explain judge(photo, frame.camera, lit.paper);
   const EdgeFitOptions wide = WideFit(), fine = FineFit();
   for (int sweep = 0; sweep < 3; ++sweep) fit.Sweep(pulls, wide);
   for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, fine);
   for (int round = 0; round < 4; ++round) {
-    const int changed = LookAgain(fit, pulls, expected, candidates);
+    const int changed = LookAgain(fit, judge, pulls, expected, candidates);
     for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, fine);
     if (changed == 0) break;
   }

@@ -3,6 +3,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
+#include <cstdlib>
 #include <opencv2/core/utility.hpp>
 
 namespace truepull::detect {
@@ -43,7 +45,7 @@ EdgeFitOptions WideFit() {
 
 EdgeFitOptions FineFit() { return {}; }
 
-int LookAgain(const EdgeFit& fit, std::vector<Pull>& pulls, const std::vector<Pose>& expected,
+int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, const std::vector<Pose>& expected,
               const std::vector<std::vector<Candidate>>& candidates) {
   const SmoothDrift smooth = FitSmoothDrift(pulls, expected);
   const Doubt ordinary = Ordinary(pulls);
@@ -55,6 +57,7 @@ int LookAgain(const EdgeFit& fit, std::vector<Pull>& pulls, const std::vector<Po
       doubtful.push_back(i);
     }
   }
+  judge.Learn(pulls);
   const EdgeFitOptions wide = WideFit(), fine = FineFit();
   std::vector<Pull> better = pulls;
   cv::parallel_for_(cv::Range(0, static_cast<int>(doubtful.size())), [&](const cv::Range& range) {
@@ -76,28 +79,33 @@ int LookAgain(const EdgeFit& fit, std::vector<Pull>& pulls, const std::vector<Po
       }
       const auto value = [&](const Pull& p) {
         const double off = smooth.Off(p.pose, expected[i]);
-        return kEvidence * std::log(std::max(1e-6, p.misfit)) + 0.5 * off * off;
+        return 0.5 * kEvidence * std::log(std::max(1e-9, p.misfit * judge.Misfit(pulls, i, p.pose))) + 0.5 * off * off;
       };
       // First roughly from everywhere, then finely from where that led.
-      std::vector<Pull> rough;
+      struct Attempt {
+        Pull pull;
+        double value;
+      };
+      std::vector<Attempt> rough;
       const EdgeFitOptions two[] = {wide, wide};
       for (const Pose& s : starts) {
         const Pull p = fit.Try(pulls, i, s, two);
-        const auto same = std::find_if(rough.begin(), rough.end(), [&](const Pull& q) {
-          return Norm(q.pose.at - p.pose.at) < 0.5 && std::abs(WrapTurn(q.pose.turn_rad - p.pose.turn_rad)) < 0.02;
+        const bool seen = std::any_of(rough.begin(), rough.end(), [&](const Attempt& q) {
+          return Norm(q.pull.pose.at - p.pose.at) < 0.4 && std::abs(WrapTurn(q.pull.pose.turn_rad - p.pose.turn_rad)) < 0.02;
         });
-        if (same == rough.end()) rough.push_back(p);
-        else if (value(p) < value(*same)) *same = p;
+        if (!seen) rough.push_back({p, value(p)});
       }
-      std::sort(rough.begin(), rough.end(), [&](const Pull& a, const Pull& b) { return value(a) < value(b); });
+      std::sort(rough.begin(), rough.end(), [](const Attempt& a, const Attempt& b) { return a.value < b.value; });
       if (rough.size() > 3) rough.resize(3);
       const EdgeFitOptions three[] = {wide, fine, fine};
       double best = 0;
       bool any = false;
-      for (const Pull& r : rough) {
-        const Pull p = fit.Try(pulls, i, r.pose, three);
-        if (!any || value(p) < best) {
-          best = value(p);
+      for (const Attempt& r : rough) {
+        const Pull p = fit.Try(pulls, i, r.pull.pose, three);
+        const double v = value(p);
+
+        if (!any || v < best) {
+          best = v;
           better[i] = p;
           any = true;
         }

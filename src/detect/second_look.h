@@ -7,6 +7,7 @@
 
 #include "detect/coarse_search.h"
 #include "detect/edge_fit.h"
+#include "detect/explain.h"
 #include "detect/smooth_drift.h"
 
 namespace truepull::detect {
@@ -20,7 +21,7 @@ EdgeFitOptions FineFit();
 /// keeps what explains the light best, given how far hands stray on this sheet.
 /// Doubtful is a pull whose edge fits raggedly, leaves much light unexplained, or lies
 /// far off the others' drift. Returns how many changed by more than 0.3 mm.
-int LookAgain(const EdgeFit& fit, std::vector<Pull>& pulls, const std::vector<Pose>& expected,
+int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, const std::vector<Pose>& expected,
               const std::vector<std::vector<Candidate>>& candidates);
 
 }  // namespace truepull::detect
