@@ -19,29 +19,26 @@ double Median(std::vector<double> v) {
   return *mid;
 }
 
-// Readings are compared as ln(light + kDark): mottling scatters light in proportion, so
-// dark places are the more exact ones (where two inks overlap, above all); kDark keeps
-// the camera's own noise from ruling.
-constexpr double kDark = 0.15;
+// ln(light + dark): mottling scatters light in proportion, so dark places are the more
+// exact ones (where two inks overlap, above all); `dark` keeps the camera's own noise
+// from ruling, and a large one makes the comparison nearly one of light itself.
 class Tone {
  public:
-  Tone() {
-    for (int i = 0; i < kCells; ++i) table_[static_cast<std::size_t>(i)] = static_cast<float>(std::log(i / kScale + kDark));
+  explicit Tone(double dark) : dark_(dark) {
+    for (int i = 0; i < kCells; ++i) table_[static_cast<std::size_t>(i)] = static_cast<float>(std::log(i / kScale + dark));
   }
   float operator()(double light) const {
     const int i = static_cast<int>(light * kScale + 0.5);
     return table_[static_cast<std::size_t>(std::clamp(i, 0, kCells - 1))];
   }
+  double Light(double tone) const { return std::exp(tone) - dark_; }
 
  private:
   static constexpr int kCells = 5500;
   static constexpr double kScale = 4096;
+  double dark_;
   std::array<float, kCells> table_;
 };
-const Tone& ToneTable() {
-  static const Tone tone;
-  return tone;
-}
 
 struct Neighbour {
   const PlateShape* shape;
@@ -68,12 +65,16 @@ struct EdgeShift {
 class TileFit {
  public:
   TileFit(const PhotoSampler& sampler, const SheetCamera& camera, const PaperLight& paper,
-          const EdgeFitOptions& options, const std::vector<Neighbour>& neighbours)
-      : sampler_(sampler), camera_(camera), paper_(paper), options_(options), neighbours_(neighbours) {}
+          const EdgeFitOptions& options, const std::vector<Neighbour>& neighbours, const Tone& tone)
+      : sampler_(sampler), camera_(camera), paper_(paper), options_(options), neighbours_(neighbours), tone_(tone) {}
 
   void Run(Pull& pull) {
     Sample(pull);
     Levels();
+    if (options_.only_judge) {
+      pull.misfit = Misfit();
+      return;
+    }
     Shifts();
     Solve(pull);
   }
@@ -87,13 +88,14 @@ class TileFit {
   void Levels();
   void Shifts();
   void Solve(Pull& pull);
-  double Misfit(const std::vector<Eigen::Vector4d>& row, const Eigen::Vector4d& x) const;
+  double Misfit() const;
 
   const PhotoSampler& sampler_;
   const SheetCamera& camera_;
   const PaperLight& paper_;
   const EdgeFitOptions& options_;
   const std::vector<Neighbour>& neighbours_;
+  const Tone& tone_;
   Profiles profiles_;
   std::vector<double> own_, other_, bare_;   // Levels along the edge.
   std::vector<EdgeShift> shift_;
@@ -146,10 +148,12 @@ void TileFit::Levels() {
   std::vector<double> own_sum(n), own_n(n), other_sum(n), other_n(n), bare_sum(n), bare_n(n);
   const double clear = 1.6 * options_.sigma_mm;
   std::vector<double> own_all, other_all;
+  const Tone& tone = tone_;
   for (std::size_t k = 0; k < n; ++k) {
     for (std::size_t j = 0; j < count; ++j) {
-      const double y = static_cast<double>(profiles_.light[k * count + j]);
-      if (y < 0) continue;
+      const double light = static_cast<double>(profiles_.light[k * count + j]);
+      if (light < 0) continue;
+      const double y = static_cast<double>(tone(light));
       const float b = profiles_.cover[k * count + j];
       const double t = profiles_.t[j];
       if (t < -clear && t > -1.6 && b < 0.1f) own_sum[k] += y, own_n[k] += 1;
@@ -159,7 +163,7 @@ void TileFit::Levels() {
     if (own_n[k] > 0) own_all.push_back(own_sum[k] / own_n[k]);
     if (other_n[k] > 0) other_all.push_back(other_sum[k] / other_n[k]);
   }
-  const double own_typical = own_all.empty() ? 0.3 : Median(own_all);
+  const double own_typical = own_all.empty() ? static_cast<double>(tone(0.3)) : Median(own_all);
   const double other_typical = other_all.empty() ? own_typical : Median(other_all);
   own_.resize(n);
   other_.resize(n);
@@ -167,18 +171,16 @@ void TileFit::Levels() {
   const int reach = static_cast<int>(2.5 / EdgeStep());
   const double prior = 8;  // Readings that the tile's own typical level is worth.
   for (std::size_t k = 0; k < n; ++k) {
-    double os = prior * own_typical, on = prior, qs = prior * other_typical, qn = prior, bs = 4 * prior, bn = 4 * prior;
+    double os = prior * own_typical, on = prior, qs = prior * other_typical, qn = prior, bs = 4 * prior * static_cast<double>(tone(1)), bn = 4 * prior;
     for (int m = -reach; m <= reach; ++m) {
       const std::size_t i = (k + n + static_cast<std::size_t>(m + static_cast<int>(n))) % n;
       os += own_sum[i], on += own_n[i];
       qs += other_sum[i], qn += other_n[i];
       bs += bare_sum[i], bn += bare_n[i];
     }
-    own_[k] = os / on;
-    other_[k] = std::min(qs / qn, 1.0);
-    bare_[k] = std::clamp(bs / bn, 0.75, 1.1);
-    own_[k] = std::min(own_[k] / bare_[k], 0.98);
-    other_[k] /= bare_[k];
+    bare_[k] = std::clamp(tone.Light(bs / bn), 0.75, 1.1);
+    own_[k] = std::clamp(tone.Light(os / on) / bare_[k], 0.0, 0.98);
+    other_[k] = std::clamp(tone.Light(qs / qn) / bare_[k], 0.0, 1.0);
   }
 }
 
@@ -196,7 +198,7 @@ void TileFit::Shifts() {
   }
   std::vector<double> cost(n * tries, 0.0);
   std::vector<double> readings(n);
-  const Tone& tone = ToneTable();
+  const Tone& tone = tone_;
   for (std::size_t k = 0; k < n; ++k) {
     const double own_drop = 1 - own_[k];
     for (std::size_t j = 0; j < c; ++j) {
@@ -209,7 +211,7 @@ void TileFit::Shifts() {
       for (int d = -range; d <= range; ++d) {
         const double model = other * (1 - own_drop * step[static_cast<std::size_t>(d - tj + 2 * half + 1)]);
         const double r = seen - static_cast<double>(tone(model));
-        cost[k * tries + static_cast<std::size_t>(d + range)] += r * r;
+        cost[k * tries + static_cast<std::size_t>(d + range)] += std::min(options_.cap, r * r);
       }
     }
   }
@@ -331,7 +333,6 @@ void TileFit::Solve(Pull& pull) {
   pull.growth_mm += x(3);
   pull.spread_mm = scale;
   pull.evidence = possible > 0 ? used / possible : 0;
-  pull.misfit = Misfit(row, x);
   pull.moved_mm = std::sqrt(x(0) * x(0) + x(1) * x(1)) + std::abs(x(2));
   const double s[3] = {1, 1, 1 / lever};
   for (int i = 0; i < 3; ++i) {
@@ -343,7 +344,7 @@ void TileFit::Solve(Pull& pull) {
 
 // In light itself, not its logarithm: judges between places are fooled least by what is
 // bright and should not be.
-double TileFit::Misfit(const std::vector<Eigen::Vector4d>& row, const Eigen::Vector4d& x) const {
+double TileFit::Misfit() const {
   const auto c = static_cast<std::size_t>(profiles_.count);
   double sum = 0, n = 0;
   for (std::size_t k = 0; k < row.size(); ++k) {
@@ -352,7 +353,7 @@ double TileFit::Misfit(const std::vector<Eigen::Vector4d>& row, const Eigen::Vec
       const double y = static_cast<double>(profiles_.light[k * c + j]);
       if (y < 0) continue;
       const double b = static_cast<double>(profiles_.cover[k * c + j]);
-      const double a = Step((shift - profiles_.t[j]) / options_.sigma_mm);
+      const double a = Step(-profiles_.t[j] / options_.sigma_mm);
       const double r = y - bare_[k] * (1 - b * (1 - other_[k])) * (1 - a * (1 - own_[k]));
       sum += r * r;
       n += 1;
@@ -380,12 +381,13 @@ std::vector<Neighbour> NeighboursOf(const std::vector<Pull>& pulls, std::size_t 
 void EdgeFit::Sweep(std::vector<Pull>& pulls, const EdgeFitOptions& options) const {
   const std::vector<Pull> before = pulls;
   const PhotoSampler sampler(photo_.bgr);
+  const Tone tone(options.dark);
   cv::parallel_for_(cv::Range(0, static_cast<int>(pulls.size())), [&](const cv::Range& range) {
     for (int i = range.start; i < range.end; ++i) {
       const auto k = static_cast<std::size_t>(i);
       if (!pulls[k].present) continue;
       const auto neighbours = NeighboursOf(before, k, pulls[k].pose, options.window_mm + 1);
-      TileFit(sampler, camera_, paper_, options, neighbours).Run(pulls[k]);
+      TileFit(sampler, camera_, paper_, options, neighbours, tone).Run(pulls[k]);
     }
   });
 }
@@ -400,7 +402,7 @@ Pull EdgeFit::Try(const std::vector<Pull>& pulls, std::size_t i, const Pose& sta
   pull.present = true;
   for (const EdgeFitOptions& options : rounds) {
     const auto neighbours = NeighboursOf(pulls, i, pull.pose, options.window_mm + 1);
-    TileFit(sampler, camera_, paper_, options, neighbours).Run(pull);
+    TileFit(sampler, camera_, paper_, options, neighbours, Tone(options.dark)).Run(pull);
   }
   return pull;
 }

@@ -44,6 +44,9 @@ struct EdgeFitOptions {
   double window_mm = 1.8;          // Profile reach either way.
   double step_mm = 0.15;
   double sigma_mm = 0.22;          // Blur of a step.
+  double dark = 0.012;             // Readings are compared as ln(light + dark).
+  double cap = 4;                  // Largest squared difference that counts.
+  bool only_judge = false;         // Leave the pose; only `misfit` is wanted.
   bool coarse = false;             // Samples every 1 mm of edge instead of every 0.5.
   double growth_mean_mm = 0.05;    // Prior of the common growth.
   double growth_sd_mm = 0.05;

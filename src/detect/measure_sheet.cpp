@@ -91,6 +91,7 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
   for (int sweep = 0; sweep < 3; ++sweep) fit.Sweep(pulls, wide);
   for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, fine);
   for (int round = 0; round < 4; ++round) {
+    fit.Sweep(pulls, JudgeFit());
     const int changed = LookAgain(fit, judge, pulls, expected, candidates);
     for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, fine);
     if (changed == 0) break;

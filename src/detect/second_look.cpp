@@ -40,7 +40,16 @@ EdgeFitOptions WideFit() {
   wide.step_mm = 0.3;
   wide.sigma_mm = 0.35;
   wide.coarse = true;
+  wide.dark = 0.3;
   return wide;
+}
+
+EdgeFitOptions JudgeFit() {
+  EdgeFitOptions judge;
+  judge.dark = 1;
+  judge.coarse = true;
+  judge.only_judge = true;
+  return judge;
 }
 
 EdgeFitOptions FineFit() { return {}; }
@@ -58,7 +67,7 @@ int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, cons
     }
   }
   judge.Learn(pulls);
-  const EdgeFitOptions wide = WideFit(), fine = FineFit();
+  const EdgeFitOptions wide = WideFit(), fine = FineFit(), only_judge = JudgeFit();
   std::vector<Pull> better = pulls;
   cv::parallel_for_(cv::Range(0, static_cast<int>(doubtful.size())), [&](const cv::Range& range) {
     for (int d = range.start; d < range.end; ++d) {
@@ -87,7 +96,7 @@ int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, cons
         double value;
       };
       std::vector<Attempt> rough;
-      const EdgeFitOptions two[] = {wide, wide};
+      const EdgeFitOptions two[] = {wide, wide, only_judge};
       for (const Pose& s : starts) {
         const Pull p = fit.Try(pulls, i, s, two);
         const bool seen = std::any_of(rough.begin(), rough.end(), [&](const Attempt& q) {
@@ -97,7 +106,7 @@ int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, cons
       }
       std::sort(rough.begin(), rough.end(), [](const Attempt& a, const Attempt& b) { return a.value < b.value; });
       if (rough.size() > 3) rough.resize(3);
-      const EdgeFitOptions three[] = {wide, fine, fine};
+      const EdgeFitOptions three[] = {wide, fine, fine, only_judge};
       double best = 0;
       bool any = false;
       for (const Attempt& r : rough) {

@@ -15,6 +15,8 @@ namespace truepull::detect {
 /// The fits used at first, far from the answer, and at last.
 EdgeFitOptions WideFit();
 EdgeFitOptions FineFit();
+/// Only judges: sets Pull::misfit, in light itself.
+EdgeFitOptions JudgeFit();
 
 /// Tries every doubtful pull again from the search's other peaks, from what the others'
 /// drift predicts, and from a band's width to each side (the usual false lock), and
