@@ -347,8 +347,7 @@ void TileFit::Solve(Pull& pull) {
 double TileFit::Misfit() const {
   const auto c = static_cast<std::size_t>(profiles_.count);
   double sum = 0, n = 0;
-  for (std::size_t k = 0; k < row.size(); ++k) {
-    const double shift = row[k].dot(x);
+  for (std::size_t k = 0; k < own_.size(); ++k) {
     for (std::size_t j = 0; j < c; ++j) {
       const double y = static_cast<double>(profiles_.light[k * c + j]);
       if (y < 0) continue;
