@@ -37,6 +37,7 @@ struct Pull {
   double spread_mm = 0;            // Robust spread of edge shifts about the fit.
   double evidence = 0;             // Share of the outline that carried weight.
   double moved_mm = 0;             // By the last sweep, at the outline.
+  PoseCovariance doubt{};          // Of other places that explain the light nearly as well.
   double misfit = 0;               // Mean squared light that the model leaves, at the fit.
 };
 

@@ -11,7 +11,7 @@ namespace truepull::detect {
 namespace {
 
 constexpr double kBandWidth = 2.2;   // mm: a drawn edge; one off is the usual false lock.
-// Readings hang together over some 10 mm of edge, so an outline of 200 mm says about as
+// Readings hang together over some 10 mm of edge of edge, so an outline of 200 mm says about as
 // much as 40 independent ones: misfit counts as 40 / 2 ln(misfit) in log likelihood.
 constexpr double kEvidence = 20;
 
@@ -30,6 +30,28 @@ Doubt Ordinary(const std::vector<Pull>& pulls) {
   std::sort(spread.begin(), spread.end());
   std::sort(misfit.begin(), misfit.end());
   return {spread[spread.size() / 3], misfit[misfit.size() / 3]};
+}
+
+struct Attempt {
+  Pull pull;
+  double value;   // Minus log likelihood, up to a constant.
+};
+
+// Second moment, about the best end, of all ends weighed by their likelihood.
+PoseCovariance DoubtOf(const Attempt& best, const std::vector<Attempt>& ends) {
+  PoseCovariance doubt{};
+  double total = 0;
+  for (const Attempt& e : ends) {
+    const double w = std::exp(best.value - e.value);
+    const double d[3] = {e.pull.pose.at.x - best.pull.pose.at.x, e.pull.pose.at.y - best.pull.pose.at.y,
+                         WrapTurn(e.pull.pose.turn_rad - best.pull.pose.turn_rad)};
+    total += w;
+    for (std::size_t r = 0; r < 3; ++r) {
+      for (std::size_t c = 0; c < 3; ++c) doubt[3 * r + c] += w * d[r] * d[c];
+    }
+  }
+  for (double& v : doubt) v /= total;
+  return doubt;
 }
 
 }  // namespace
@@ -91,10 +113,6 @@ int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, cons
         return 0.5 * kEvidence * std::log(std::max(1e-9, p.misfit * judge.Misfit(pulls, i, p.pose))) + 0.5 * off * off;
       };
       // First roughly from everywhere, then finely from where that led.
-      struct Attempt {
-        Pull pull;
-        double value;
-      };
       std::vector<Attempt> rough;
       const EdgeFitOptions two[] = {wide, wide, only_judge};
       for (const Pose& s : starts) {
@@ -107,18 +125,16 @@ int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, cons
       std::sort(rough.begin(), rough.end(), [](const Attempt& a, const Attempt& b) { return a.value < b.value; });
       if (rough.size() > 3) rough.resize(3);
       const EdgeFitOptions three[] = {wide, fine, fine, only_judge};
-      double best = 0;
-      bool any = false;
+      std::vector<Attempt> ends;
       for (const Attempt& r : rough) {
         const Pull p = fit.Try(pulls, i, r.pull.pose, three);
-        const double v = value(p);
-
-        if (!any || v < best) {
-          best = v;
-          better[i] = p;
-          any = true;
-        }
+        ends.push_back({p, value(p)});
       }
+      const auto best = std::min_element(ends.begin(), ends.end(), [](const Attempt& a, const Attempt& b) {
+        return a.value < b.value;
+      });
+      better[i] = best->pull;
+      better[i].doubt = DoubtOf(*best, ends);
     }
   });
   int changed = 0;

@@ -125,7 +125,7 @@ Result<RenderOptions> OptionsLike(std::string_view name, std::uint64_t seed) {
   o.ink.speckle = relief ? of(0.4, 0.6, 0.9) : 0;
   o.ink.carved = relief;
   o.ink.ragged_mm = relief ? of(0.02, 0.04, 0.07) : of(0.07, 0.12, 0.22);
-  o.ink.fade = relief ? of(0, 0.1, 0.3) : of(0.2, 0.5, 0.9);
+  o.ink.fade = relief ? of(0, 0.1, 0.3) : of(0, 0.2, 0.5);
   o.ink.edge_ring_mm = relief ? 0 : 2;
   o.ink.strength_sd = of(0.06, 0.1, 0.15);
   o.ink.motif = static_cast<Motif>(1 + chance.Below(4));
@@ -136,7 +136,7 @@ Result<RenderOptions> OptionsLike(std::string_view name, std::uint64_t seed) {
   o.ink.missing_share = of(0, 0.04, 0.12);
 
   o.paper.texture = 0.8;
-  o.paper.cockle_mm = of(0, 0.25, 0.8);
+  o.paper.cockle_mm = of(0, 0.1, 0.25);
   o.paper.dog_ear_corner = chance.Chance(of(0, 0, 0.5)) ? chance.Below(4) : -1;
   o.paper.finger_marks = static_cast<int>(of(0, 1, 4));
   o.paper.pencil_lines = static_cast<int>(of(0, 0, 2));
