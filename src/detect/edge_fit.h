@@ -43,7 +43,7 @@ struct Pull {
 
 struct EdgeFitOptions {
   double window_mm = 1.8;          // Profile reach either way.
-  double step_mm = 0.15;
+  double step_mm = 0.2;
   double sigma_mm = 0.22;          // Blur of a step.
   double dark = 0.012;             // Readings are compared as ln(light + dark).
   double cap = 4;                  // Largest squared difference that counts.

@@ -40,6 +40,7 @@ int SrgbCode(double linear) {
 struct Reading {
   std::vector<float> density;   // Of each inside point, mean of the channels.
   std::vector<char> body;       // Deeper than the drawn edge.
+  std::vector<char> alone;      // Covered by no other pull's outline.
   double solid = 0;             // Density where the body is well covered.
   Vector hue{};                 // Unit density vector of the body's ink.
   Vector light{};               // Mean light of well covered body, shares of paper.
@@ -61,6 +62,12 @@ std::vector<Ink> MeasureInk(const Photo& photo, const SheetCamera& camera, const
       Reading& r = readings[k];
       const Rotation turn(pull.pose.turn_rad);
       std::vector<Light> light;
+      std::vector<std::size_t> near;
+      for (std::size_t m = 0; m < pulls.size(); ++m) {
+        if (m != k && pulls[m].present && Norm(pulls[m].pose.at - pull.pose.at) < pull.shape->radius + pulls[m].shape->radius) {
+          near.push_back(m);
+        }
+      }
       for (std::size_t p = 0; p < pull.shape->inside.size(); ++p) {
         const Point at = pull.pose.at + turn * pull.shape->inside[p];
         if (at.x < 0 || at.y < 0 || at.x > sheet_width_mm || at.y > sheet_height_mm) continue;
@@ -72,6 +79,9 @@ std::vector<Ink> MeasureInk(const Photo& photo, const SheetCamera& camera, const
         light.push_back(l);
         r.density.push_back(-std::log((l[0] + l[1] + l[2]) / 3));
         r.body.push_back(pull.shape->inside_depth[p] > 3.0f);
+        r.alone.push_back(std::none_of(near.begin(), near.end(), [&](std::size_t m) {
+          return pulls[m].shape->distance.At(ApplyInverse(pulls[m].pose, at)) > 0;
+        }));
       }
       if (r.density.size() < pull.shape->inside.size() / 10) {
         inks[k].on_sheet = false;
@@ -144,12 +154,17 @@ std::vector<Ink> MeasureInk(const Photo& photo, const SheetCamera& camera, const
     if (!pulls[k].present || readings[k].density.empty()) continue;
     const Reading& r = readings[k];
     const auto threshold = static_cast<float>(0.25 * full(k, false));
-    double covered = 0, sum = 0;
-    for (const float d : r.density) {
-      covered += d > threshold ? 1 : 0;
-      sum += static_cast<double>(d);
+    double covered = 0, sum = 0, alone = 0, alone_covered = 0;
+    for (std::size_t p = 0; p < r.density.size(); ++p) {
+      const double inked = r.density[p] > threshold ? 1 : 0;
+      covered += inked;
+      sum += static_cast<double>(r.density[p]);
+      alone += r.alone[p] ? 1 : 0;
+      alone_covered += r.alone[p] ? inked : 0;
     }
     const auto n = static_cast<double>(r.density.size());
+    inks[k].alone = alone / n;
+    inks[k].alone_coverage = alone > 0 ? alone_covered / alone : 0;
     inks[k].coverage = covered / n;
     inks[k].strength = sum / n / std::max(1e-6, full(k, true));
   }

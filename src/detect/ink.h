@@ -16,6 +16,9 @@ struct Ink {
   double strength = 0;      // Mean density, shares of a full pull of that colour here.
   std::string body_colour;  // "#rrggbb" as it would look on white paper in even light.
   int colour = -1;          // Nearest of the plan's colours by hue of density; -1 = none.
+  // Only what no other pull's outline covers: its share of the outline, and its coverage.
+  double alone = 1;
+  double alone_coverage = 0;
   bool on_sheet = true;     // Less than a tenth of the outline on the sheet: false.
 };
 

@@ -23,9 +23,11 @@ using namespace detect;
 constexpr double kHeartShare = 0.12;
 constexpr double kHeartDensity = 0.15;  // Density that counts as ink at all.
 
-// A fit takes its neighbours' poses as given, though they are fitted too; over rendered
-// sheets that makes its variance about 1.4 times too small.
-constexpr double kFitVariance = 1.4;
+// A pull that others cover nearly wholly, or whose own part carries next to no ink, is
+// the others' ink and a smudge: nothing was printed there. A ghost covers 0.3 or more.
+constexpr double kAloneShare = 0.25;
+constexpr double kAloneCoverage = 0.15;
+
 constexpr double kDoubtful = 0.7;       // mm; an open choice of places is said beyond it.
 
 // Darker than this, bare paper is not told from the table; linear light, 0..1.
@@ -92,18 +94,35 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
   // Finely: edges in the photo, all tiles together, then the doubtful ones again.
   const EdgeFit fit(photo, frame.camera, lit.paper);
   Explain judge(photo, frame.camera, lit.paper);
-  const EdgeFitOptions wide = WideFit(), fine = FineFit();
+  const EdgeFitOptions wide = WideFit(), quick = QuickFit(), fine = FineFit();
   for (int sweep = 0; sweep < 3; ++sweep) fit.Sweep(pulls, wide);
-  for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, fine);
-  for (int round = 0; round < 4; ++round) {
+  for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, quick);
+  std::vector<char> look(n, 1);
+  for (int round = 0; round < 3; ++round) {
     fit.Sweep(pulls, JudgeFit());
-    const int changed = LookAgain(fit, judge, pulls, expected, candidates);
-    for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, fine);
+    const int changed = LookAgain(fit, judge, pulls, expected, candidates, look);
     if (changed == 0) break;
+    for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, quick);
   }
+  for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, fine);
 
-  const std::vector<Ink> inks = MeasureInk(photo, frame.camera, lit.paper, pulls, plan.colours,
-                                           plan.sheet.width_mm, plan.sheet.height_mm);
+  const auto ink_of = [&] {
+    return MeasureInk(photo, frame.camera, lit.paper, pulls, plan.colours, plan.sheet.width_mm,
+                      plan.sheet.height_mm);
+  };
+  std::vector<Ink> inks = ink_of();
+  bool dropped = false;
+  for (std::size_t i = 0; i < n; ++i) {
+    if (pulls[i].present && (inks[i].alone < kAloneShare || inks[i].alone_coverage < kAloneCoverage || !inks[i].on_sheet)) {
+      pulls[i].present = false;
+      dropped = true;
+    }
+  }
+  if (dropped) {
+    for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, quick);
+    for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, fine);
+    inks = ink_of();
+  }
   SheetReading reading;
   std::vector<std::string> doubtful;
   double frame_variance = 0, counted = 0;
@@ -117,7 +136,7 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
       r.found = pulls[i].pose;
       const std::array<double, 4> place = PlaceCovariance(frame, r.found.at);
       for (std::size_t c = 0; c < r.covariance.size(); ++c) {
-        r.covariance[c] = kFitVariance * pulls[i].covariance[c] + pulls[i].doubt[c];
+        r.covariance[c] = pulls[i].covariance[c] + pulls[i].doubt[c];
       }
       if (pulls[i].doubt[0] + pulls[i].doubt[4] > kDoubtful * kDoubtful) doubtful.push_back(SiteLabel(s.site[i]));
       // What the sheet's own size leaves open grows from the top-left corner.

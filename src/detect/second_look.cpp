@@ -76,20 +76,26 @@ EdgeFitOptions JudgeFit() {
 
 EdgeFitOptions FineFit() { return {}; }
 
+EdgeFitOptions QuickFit() {
+  EdgeFitOptions quick;
+  quick.coarse = true;
+  return quick;
+}
+
 int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, const std::vector<Pose>& expected,
-              const std::vector<std::vector<Candidate>>& candidates) {
+              const std::vector<std::vector<Candidate>>& candidates, std::vector<char>& look) {
   const SmoothDrift smooth = FitSmoothDrift(pulls, expected);
   const Doubt ordinary = Ordinary(pulls);
   std::vector<std::size_t> doubtful;
   for (std::size_t i = 0; i < pulls.size(); ++i) {
     const Pull& p = pulls[i];
-    if (p.present && (p.spread_mm > 1.5 * ordinary.spread_mm + 0.02 || p.misfit > 2 * ordinary.misfit ||
+    if (p.present && look[i] && (p.spread_mm > 1.5 * ordinary.spread_mm + 0.02 || p.misfit > 2 * ordinary.misfit ||
                       smooth.Off(p.pose, expected[i]) > 2.2)) {
       doubtful.push_back(i);
     }
   }
   judge.Learn(pulls);
-  const EdgeFitOptions wide = WideFit(), fine = FineFit(), only_judge = JudgeFit();
+  const EdgeFitOptions wide = WideFit(), quick = QuickFit(), only_judge = JudgeFit();
   std::vector<Pull> better = pulls;
   cv::parallel_for_(cv::Range(0, static_cast<int>(doubtful.size())), [&](const cv::Range& range) {
     for (int d = range.start; d < range.end; ++d) {
@@ -124,7 +130,7 @@ int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, cons
       }
       std::sort(rough.begin(), rough.end(), [](const Attempt& a, const Attempt& b) { return a.value < b.value; });
       if (rough.size() > 3) rough.resize(3);
-      const EdgeFitOptions three[] = {wide, fine, fine, only_judge};
+      const EdgeFitOptions three[] = {quick, quick, only_judge};
       std::vector<Attempt> ends;
       for (const Attempt& r : rough) {
         const Pull p = fit.Try(pulls, i, r.pull.pose, three);
@@ -137,8 +143,16 @@ int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, cons
       better[i].doubt = DoubtOf(*best, ends);
     }
   });
+  // Only a pull that changed, and what lies round it, is worth another look.
   int changed = 0;
-  for (const std::size_t i : doubtful) changed += Norm(better[i].pose.at - pulls[i].pose.at) > 0.3 ? 1 : 0;
+  std::fill(look.begin(), look.end(), 0);
+  for (const std::size_t i : doubtful) {
+    if (Norm(better[i].pose.at - pulls[i].pose.at) < 0.3) continue;
+    ++changed;
+    for (std::size_t k = 0; k < pulls.size(); ++k) {
+      if (Norm(pulls[k].pose.at - better[i].pose.at) < pulls[k].shape->radius + pulls[i].shape->radius + 3) look[k] = 1;
+    }
+  }
   pulls = std::move(better);
   return changed;
 }

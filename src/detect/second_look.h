@@ -15,6 +15,7 @@ namespace truepull::detect {
 /// The fits used at first, far from the answer, and at last.
 EdgeFitOptions WideFit();
 EdgeFitOptions FineFit();
+EdgeFitOptions QuickFit();   // Like FineFit, on every second sample of the edge.
 /// Only judges: sets Pull::misfit, in light itself.
 EdgeFitOptions JudgeFit();
 
@@ -22,9 +23,11 @@ EdgeFitOptions JudgeFit();
 /// drift predicts, and from a band's width to each side (the usual false lock), and
 /// keeps what explains the light best, given how far hands stray on this sheet.
 /// Doubtful is a pull whose edge fits raggedly, leaves much light unexplained, or lies
-/// far off the others' drift. Returns how many changed by more than 0.3 mm.
+/// far off the others' drift. `look[i]` says which to consider; it comes back set for
+/// those that changed by more than 0.3 mm and for their neighbours. Returns how many
+/// changed.
 int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, const std::vector<Pose>& expected,
-              const std::vector<std::vector<Candidate>>& candidates);
+              const std::vector<std::vector<Candidate>>& candidates, std::vector<char>& look);
 
 }  // namespace truepull::detect
 
