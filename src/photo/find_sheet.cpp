@@ -182,6 +182,8 @@ Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
   const auto names = SideNames(fit.corners);
   for (std::size_t s = 0; s < 4; ++s) {
     if (held[s] < kLeastTraced) {
+      // A side that cannot be followed is often the print's, where the sheet's is cut off.
+      if (search.cut_off && IsPaper(search.cut_off->seen)) return SidesMissing(photo, *search.cut_off);
       return NotFound(photo, fmt::format("the {} edge of the sheet can be followed over only {} % of its length",
                                          names[s], std::lround(100 * held[s])));
     }
