@@ -37,7 +37,6 @@ void AddNextCommand(CLI::App& program, CommandContext& context) {
   CLI::App& command = *program.add_subcommand(
       "next", "Place the next pass on what was found, and draw its true-size guide");
   const auto options = std::make_shared<NextOptions>();
-  const auto paper = std::make_shared<std::string>("A4");
   const auto pull = std::make_shared<std::string>();
   command.add_option("READING", options->readings,
                      "reading.yaml, several of them, or a folder of them; none: the first pass of --plan");
@@ -46,29 +45,19 @@ void AddNextCommand(CLI::App& program, CommandContext& context) {
   command.add_option("--corrections", options->corrections,
                      "The printer's word on sites (default: corrections.yaml beside the reading, if there)")
       ->type_name("FILE");
-  command.add_option("--paper", *paper, "A4, letter, A3, tabloid, or sheet: one page as large as it needs")
-      ->type_name("PAPER")
-      ->capture_default_str()
-      ->check([](const std::string& word) {
-        const auto parsed = ParsePaper(word);
-        return parsed ? std::string() : parsed.error().message + "; " + parsed.error().hint;
-      });
-  command.add_flag("--mirror", options->mirror,
-                   "Mirrored, for the plate's printing face or the back of the sheet; words still read");
+  AddGuideFlags(command, options->guide);
   command.add_option("--pull", *pull, "How the sheet will be at the pull: dry, damp or unknown (default: the pass's own)")
       ->type_name("STATE")
       ->check(CLI::IsMember({"dry", "damp", "unknown"}));
   command.add_option("--pass", options->pass, "Name of the pass (default: the plan's first later one)")->type_name("NAME");
-  command.add_option("--date", options->date, "A date to print on the guide; none is printed otherwise")->type_name("TEXT");
   AddOutputOptions(command, options->out);
   AddQuietOption(command, context);
   command.footer("Example:\n  truepull next out/reading.yaml --pull damp --out next\n"
                  "writes placements.csv, guide.pdf and guide.svg into next/");
-  command.callback([options, paper, pull, &context] {
+  command.callback([options, pull, &context] {
     if (options->readings.empty() && options->plan.empty()) {
       throw CLI::RequiredError("READING (or --plan for the first pass)");
     }
-    options->paper = *ParsePaper(*paper);
     if (*pull == "dry") options->pull = SheetState::kDry;
     if (*pull == "damp") options->pull = SheetState::kDamp;
     if (*pull == "unknown") options->pull = SheetState::kUnknown;

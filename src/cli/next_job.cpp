@@ -5,7 +5,6 @@
 
 #include "cli/progress_line.h"
 #include "truepull/corrections_text.h"
-#include "truepull/draw.h"
 #include "truepull/drift.h"
 #include "truepull/io.h"
 #include "truepull/placement.h"
@@ -68,31 +67,6 @@ Result<Plan> WithNewerPlan(const Plan& read, const Plan& given, const std::strin
   return given;
 }
 
-// Everything but the placements is alike for a first and a later pass.
-void Write(const NextOptions& options, const Plan& plan, const std::vector<Placement>& placements,
-           const GuideRequest& request, const fs::path& folder, CommandContext& context) {
-  const Guide guide = BuildGuide(plan, placements, request);
-  const std::vector<GuidePage> pages = LayOutPages(guide, options.paper);
-  const std::string title = plan.title.empty() ? "truepull guide" : plan.title;
-  const auto pdf = DrawPdf(pages, title);
-  if (!pdf) return context.Fail(pdf.error());
-  auto out = OutputFolder::Open(folder, options.out.force);
-  if (!out) return context.Fail(out.error());
-  const std::pair<const char*, std::string> files[] = {
-      {"placements.csv", WritePlacementsCsv(placements)},
-      {"guide.pdf", *pdf},
-      {"guide.svg", DrawSvg(LayOutWholeSheet(guide), title)}};
-  for (const auto& [name, bytes] : files) {
-    if (const auto staged = out->Stage(name, bytes); !staged) return context.Fail(staged.error());
-  }
-  if (const auto done = out->Commit(); !done) return context.Fail(done.error());
-  const std::string paper = options.paper == Paper::kSheet ? "one page as large as it needs"
-                            : pages.size() == 1            ? std::string("one page of ") + NameOf(options.paper)
-                                                           : fmt::format("{} pages of {}", pages.size(), NameOf(options.paper));
-  context.Say("  wrote {}: placements.csv, guide.pdf ({}; print at 100 %, no fitting), guide.svg", folder.string(), paper);
-  context.Say("  the guide is {}{}", guide.mirrored ? "MIRRORED, " : "SEEN FROM THE PRINTED FACE, ", guide.words.state);
-}
-
 }  // namespace
 
 void RunFirstPass(const NextOptions& options, CommandContext& context) {
@@ -102,14 +76,13 @@ void RunFirstPass(const NextOptions& options, CommandContext& context) {
   if (!pass) return context.Fail(pass.error());
   GuideRequest request;
   request.first_pass = true;
-  request.mirror = options.mirror;
-  request.date = options.date;
+  ApplyGuideFlags(*options.guide, request);
   // The plan's places are those of the sheet as it will be photographed.
   request.state = StateAtPull(*plan, SheetState::kUnknown, SheetState::kUnknown);
   const auto placements = PlaceFirstPass(*plan);
   context.Say("{}: the first pass, {} sites at their ideal places", fs::path(options.plan).filename().string(),
               placements.size());
-  Write(options, *plan, placements, request, options.out.folder, context);
+  WriteGuide(*options.guide, options.out, *plan, placements, request, options.out.folder, context);
 }
 
 void RunNext(const NextOptions& options, const NamedReading& named, const fs::path& folder, CommandContext& context) {
@@ -152,10 +125,9 @@ void RunNext(const NextOptions& options, const NamedReading& named, const fs::pa
   GuideRequest request;
   request.pass = *pass;
   request.pass_name = options.pass;
-  request.mirror = options.mirror;
+  ApplyGuideFlags(*options.guide, request);
   // The photo's name says more than the folder that its reading happens to lie in.
   request.sheet_name = fs::path(reading->photo_name).stem().string();
-  request.date = options.date;
   request.state = StateAtPull(plan, reading->sheet.state, pulled);
   // The first impressions as the photo shows them, carried to the pull.
   for (const SiteReading& site : reading->sheet.sites) {
@@ -176,7 +148,7 @@ void RunNext(const NextOptions& options, const NamedReading& named, const fs::pa
   context.Say("{}: {} to pull, {} to strengthen, {} to look at, {} to leave{}", name, count(Action::kPull),
               count(Action::kStrengthen), count(Action::kLook), count(Action::kLeave),
               corrections.empty() ? "" : fmt::format(" ({} of them by {})", corrections.size(), words.filename().string()));
-  Write(options, plan, placements, request, folder, context);
+  WriteGuide(*options.guide, options.out, plan, placements, request, folder, context);
   if (context.exit_code != kExitUnusable) context.Warn(name, look);
 }
 

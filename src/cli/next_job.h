@@ -4,11 +4,13 @@
 #define TRUEPULL_CLI_NEXT_JOB_H_
 
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "cli/command_context.h"
+#include "cli/guide_flags.h"
 #include "truepull/guide.h"
 #include "truepull/plan.h"
 #include "truepull/result.h"
@@ -19,11 +21,9 @@ struct NextOptions {
   std::vector<std::string> readings;     // Files or folders as given.
   std::string plan;                      // File; may be empty.
   std::string corrections;               // File; may be empty.
-  bool mirror = false;
-  Paper paper = Paper::kA4;
   std::optional<SheetState> pull;        // As given.
   std::string pass;                      // Name; may be empty.
-  std::string date;
+  std::shared_ptr<GuideFlags> guide = std::make_shared<GuideFlags>();  // How it is drawn.
   OutputOptions out;
 };
 
