@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "support/made_plans.h"
 #include "support/sheets.h"
 #include "truepull/drift.h"
 
@@ -121,6 +122,23 @@ TEST(MeasureSeams, AStretchedLatticeOpensEverySeamByTheStep) {
   for (const Seam& s : MeasureSeams(plan, poses)) {
     EXPECT_NEAR(s.mean_gap_mm, s.a.row == s.b.row ? 0.6 : 0.45, 1e-9);
   }
+}
+
+// The gull's sides slant at its corners, so that tiles across a corner face one another for a
+// little way; each such place has a true neighbour nearer by.
+TEST(MeasureSeams, TouchingAtACornerIsNoSeam) {
+  const Plan plan = testing::HarbourGulls();
+  const auto seams = MeasureSeams(plan, IdealPoses(plan));
+  const int rows = plan.lattice.rows, columns = plan.lattice.columns;
+  EXPECT_EQ(static_cast<int>(seams.size()), rows * (columns - 1) + (rows - 1) * columns);
+  for (const Seam& s : seams) {
+    EXPECT_EQ(std::abs(s.a.row - s.b.row) + std::abs(s.a.column - s.b.column), 1)
+        << SiteLabel(s.a) << SiteLabel(s.b) << " of " << s.length_mm << " mm";
+  }
+  // Where a pull is missing, what lies behind it is no neighbour either.
+  auto poses = IdealPoses(plan);
+  poses[static_cast<std::size_t>(columns + 1)].reset();
+  EXPECT_EQ(MeasureSeams(plan, poses).size(), seams.size() - 4);
 }
 
 TEST(MeasureSeams, APlannedGutterIsKnownApart) {
