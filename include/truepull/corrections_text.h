@@ -27,9 +27,13 @@ Result<std::vector<Correction>> ParseCorrections(std::string_view text,
                                                  const Plan& plan);
 
 /// Writes placements.csv, one row per placement:
-/// row,column,action,x_mm,y_mm,turn_deg,from_ideal_dx_mm,from_ideal_dy_mm,from_ideal_dturn_deg.
+/// row,column,action,x_mm,y_mm,turn_deg,from_ideal_dx_mm,from_ideal_dy_mm,from_ideal_dturn_deg,order,register_mm,reason.
 /// Four decimals: a ten-thousandth of a millimetre, finer than any hand or printer.
 std::string WritePlacementsCsv(const std::vector<Placement>& placements);
+
+/// Writes seams.csv: one row for each pair of sites that share an edge, four decimals; a cell is
+/// empty where a tile is missing or the two do not face one another.
+std::string WriteSeamsCsv(const std::vector<SeamOutlook>& seams);
 
 }  // namespace truepull
 

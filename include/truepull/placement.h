@@ -37,6 +37,9 @@ struct Placement {
   double from_ideal_turn_rad = 0;
   bool corrected = false;        // The printer's word was used.
   std::string reason;
+  std::optional<double> register_mm;  // From the impression's reference point to the
+                                      // plate's, both at the pull; absent without one.
+  int order = 0;                 // Place in the order of pulling, from 1; 0: not pulled.
 };
 
 /// Applies corrections to a reading: states, nudges, pulls that are none. A site that the
@@ -44,13 +47,8 @@ struct Placement {
 Reading ApplyCorrections(Reading reading, const std::vector<Correction>& corrections);
 
 /// Places the next pass on what was found: a printed or weak site at its found pose, a
-/// missing one at the place that fits its neighbours, in mm of the sheet as photographed.
-///
-/// The fit: every printed neighbour, moved as it was found, says where the middle of the
-/// line between the two should lie; the missing tile is moved and turned so that it
-/// meets these best (least squares, weights 1 / (sd^2 + 0.1 mm^2)), starting from the
-/// sheet's own part with the hand's spread as prior. No neighbours: the sheet's own part
-/// alone; an empty sheet: the ideal place.
+/// missing one at the place that fits its neighbours (see PlanNextPass), in mm of the sheet as
+/// photographed.
 ///
 /// reading      As measured; corrections are applied inside.
 /// corrections  The printer's word; sites outside the plan are ignored here
@@ -95,6 +93,55 @@ std::vector<Placement> AtThePull(const Plan& plan,
 
 /// One pose carried to the pull in the same way.
 Pose PoseAtThePull(std::span<const Point> outline, const Pose& pose, const PullState& state);
+
+/// What the next pass is to favour, and what must hold.
+struct NextPassRequest {
+  double favour = 0;             // 0: each plate on its own impression (register); 1: even
+                                 // seams (fit); between: both in these shares.
+  bool lattice = false;          // Every plate at its ideal place instead.
+  double trap_mm = 0;            // No plate further from its impression, and no gap wider,
+                                 // where that is possible; 0: no limit.
+  PullState state;               // Carries impressions and ideal places to the pull.
+};
+
+/// One seam of the sheet under the two extremes and as chosen, mm; gap > 0. Absent where a
+/// tile is missing, or the two have come apart too far to face one another.
+struct SeamOutlook {
+  Site a, b;                     // a < b by (row, column).
+  struct Gap {
+    double mean_mm = 0, worst_mm = 0;
+  };
+  std::optional<Gap> found;      // Of the impressions, on the sheet as photographed.
+  std::optional<Gap> on_register, fit, chosen;  // Of the pass, at the pull.
+};
+
+/// The next pass over the whole sheet.
+struct NextPass {
+  std::vector<Placement> placements;     // One for each site, at the pull.
+  std::vector<SeamOutlook> seams;        // In order of a, then b.
+  std::vector<Pose> on_register, fit;    // The two extremes, one for each site.
+  std::vector<std::string> unmet;        // "C2: ...": limits that cannot be kept, and why.
+};
+
+/// Places all plates of the next pass at once, in mm at the pull.
+///
+/// register  a printed site lies at its impression's pose; a missing one where its neighbours'
+///           seams are closed best, held weakly to the sheet's own part.
+/// fit       all seams as the plan has them (every gap as planned): the ideal lattice, moved
+///           and turned as one piece so that it lies best on the impressions.
+/// between   least squares over both (src/placement/balance.h): (1 - favour) times misregister
+///           plus favour times uneven seams; a white gap costs four times an overlap, impressions
+///           weigh by h^2 / (h^2 + sd^2) with h = 0.1 mm.
+///
+/// The answer does not depend on the order of the sites; a move of the whole sheet moves every
+/// plate alike; without drift nothing moves. A tile that lies upside down is faced up as it lies.
+NextPass PlanNextPass(const Reading& reading, const std::vector<Correction>& corrections,
+                      const NextPassRequest& request);
+
+/// Numbers the pulls of a pass in the order in which they are best made (see pull_order.h).
+/// `first_colours`: the pass is pulled in the plan's body colours, else in one colour.
+void NumberPulls(const Plan& plan, std::vector<Placement>& placements, bool first_colours,
+                 bool left_handed = false);
 
 }  // namespace truepull
 

@@ -79,7 +79,8 @@ void RunFirstPass(const NextOptions& options, CommandContext& context) {
   ApplyGuideFlags(*options.guide, request);
   // The plan's places are those of the sheet as it will be photographed.
   request.state = StateAtPull(*plan, SheetState::kUnknown, SheetState::kUnknown);
-  const auto placements = PlaceFirstPass(*plan);
+  auto placements = PlaceFirstPass(*plan);
+  NumberPulls(*plan, placements, true, options.left_handed);
   context.Say("{}: the first pass, {} sites at their ideal places", fs::path(options.plan).filename().string(),
               placements.size());
   WriteGuide(*options.guide, options.out, *plan, placements, request, options.out.folder, context);
@@ -134,7 +135,14 @@ void RunNext(const NextOptions& options, const NamedReading& named, const fs::pa
     if (site.state == SiteState::kMissing) request.first_impressions.emplace_back();
     else request.first_impressions.push_back(PoseAtThePull(OutlineAt(plan, site.site), site.found, request.state));
   }
-  const auto placements = AtThePull(plan, PlaceNextPass(*reading, corrections), request.state);
+  NextPassRequest wanted;
+  wanted.favour = options.favour;
+  wanted.lattice = options.lattice;
+  wanted.trap_mm = options.trap_mm;
+  wanted.state = request.state;
+  NextPass next = PlanNextPass(*reading, corrections, wanted);
+  NumberPulls(plan, next.placements, false, options.left_handed);
+  const std::vector<Placement>& placements = next.placements;
 
   const DriftReport drift = MeasureDrift(plan, ApplyCorrections(*reading, corrections).sheet);
   std::vector<std::string> look;
@@ -148,7 +156,10 @@ void RunNext(const NextOptions& options, const NamedReading& named, const fs::pa
   context.Say("{}: {} to pull, {} to strengthen, {} to look at, {} to leave{}", name, count(Action::kPull),
               count(Action::kStrengthen), count(Action::kLook), count(Action::kLeave),
               corrections.empty() ? "" : fmt::format(" ({} of them by {})", corrections.size(), words.filename().string()));
-  WriteGuide(*options.guide, options.out, plan, placements, request, folder, context);
+  for (const std::string& line : OutlookLines(next, options)) context.Say("  {}", line);
+  WriteGuide(*options.guide, options.out, plan, placements, request, folder, context,
+             {{"seams.csv", WriteSeamsCsv(next.seams)}});
+  look.insert(look.end(), next.unmet.begin(), next.unmet.end());
   if (context.exit_code != kExitUnusable) context.Warn(name, look);
 }
 

@@ -12,6 +12,7 @@
 #include "cli/command_context.h"
 #include "cli/guide_flags.h"
 #include "truepull/guide.h"
+#include "truepull/placement.h"
 #include "truepull/plan.h"
 #include "truepull/result.h"
 
@@ -24,6 +25,10 @@ struct NextOptions {
   std::optional<SheetState> pull;        // As given.
   std::string pass;                      // Name; may be empty.
   std::shared_ptr<GuideFlags> guide = std::make_shared<GuideFlags>();  // How it is drawn.
+  double favour = 0;                     // 0 register ... 1 fit.
+  bool lattice = false;                  // --favour lattice.
+  double trap_mm = 0;
+  bool left_handed = false;
   OutputOptions out;
 };
 
@@ -43,6 +48,10 @@ struct ReadingList {
 /// its own reading.yaml, or else for the reading.yaml of each folder in it and every
 /// other .yaml in it that is no plan and no corrections.
 Result<ReadingList> ReadingsIn(const std::vector<std::string>& given);
+
+/// The two extremes and the chosen middle side by side, a few lines for the terminal: how far
+/// plates lie from their impressions, and what gaps and overlaps are left.
+std::vector<std::string> OutlookLines(const NextPass& next, const NextOptions& options);
 
 /// Draws the guide of the first pass into the folder.
 void RunFirstPass(const NextOptions& options, CommandContext& context);

@@ -1,66 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "truepull/placement.h"
 
-#include <algorithm>
-
-#include "placement/neighbour_fit.h"
+#include "truepull/pull_order.h"
 
 namespace truepull {
-namespace {
-
-void SetFromIdeal(Placement& p, const Pose& ideal) {
-  p.from_ideal = p.place.at - ideal.at;
-  p.from_ideal_turn_rad = WrapTurn(p.place.turn_rad - ideal.turn_rad);
-}
-
-Action ActionFor(SiteState state) {
-  switch (state) {
-    case SiteState::kPrinted: return Action::kPull;
-    case SiteState::kWeak: return Action::kStrengthen;
-    default: return Action::kLook;
-  }
-}
-
-}  // namespace
-
-std::vector<Placement> PlaceNextPass(const Reading& reading,
-                                     const std::vector<Correction>& corrections) {
-  const Reading corrected = ApplyCorrections(reading, corrections);
-  const Plan& plan = corrected.plan;
-  const DriftReport report = MeasureDrift(plan, corrected.sheet);
-  std::vector<Placement> out;
-  out.reserve(report.sites.size());
-  for (std::size_t i = 0; i < report.sites.size(); ++i) {
-    const SiteDrift& s = report.sites[i];
-    const auto word = std::find_if(corrections.begin(), corrections.end(),
-                                   [&](const Correction& c) { return c.site == s.site; });
-    const bool has_word = word != corrections.end();
-    Placement p;
-    p.site = s.site;
-    p.action = ActionFor(s.state);
-    p.place = s.found;
-    if (s.state == SiteState::kMissing) {
-      p.place = FitToNeighbours(plan, report, i);
-      p.reason = "the place fits its neighbours";
-      // The printer sees an impression where the photo shows none.
-      if (has_word && word->state && *word->state != SiteState::kMissing && !word->not_a_pull) {
-        p.action = ActionFor(*word->state);
-      }
-      if (has_word) {
-        p.place.at = p.place.at + word->nudge_mm;
-        p.place.turn_rad = WrapTurn(p.place.turn_rad + word->nudge_turn_rad);
-      }
-    }
-    if (has_word) {
-      if (word->action) p.action = *word->action;
-      if (!word->reason.empty()) p.reason = word->reason;
-      p.corrected = true;
-    }
-    SetFromIdeal(p, s.ideal);
-    out.push_back(p);
-  }
-  return out;
-}
 
 std::vector<Placement> PlaceFirstPass(const Plan& plan) {
   std::vector<Placement> out;
@@ -71,6 +14,22 @@ std::vector<Placement> PlaceFirstPass(const Plan& plan) {
     out.push_back(p);
   }
   return out;
+}
+
+void NumberPulls(const Plan& plan, std::vector<Placement>& placements, bool first_colours, bool left_handed) {
+  Plan pulled = plan;
+  if (!first_colours) pulled.colours.clear(), pulled.colour_map.clear();
+  PullOrderRequest request;
+  request.left_handed = left_handed;
+  const auto order = OrderPulls(pulled, request);
+  if (!order) return;  // Only impossible times can fail, and there are none.
+  int number = 0;
+  const int columns = FileColumns(plan.lattice);
+  for (const PlannedPull& pull : order->pulls) {
+    const auto at = static_cast<std::size_t>(pull.site.row * columns + pull.site.column);
+    if (at >= placements.size()) continue;
+    placements[at].order = placements[at].action == Action::kLeave ? 0 : ++number;
+  }
 }
 
 }  // namespace truepull

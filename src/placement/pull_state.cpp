@@ -66,6 +66,7 @@ Outline PlateOutlineAt(const Plan& plan, const Pass* pass, Site site) {
 }
 
 Pose PoseAtThePull(std::span<const Point> outline, const Pose& pose, const PullState& state) {
+  if (state.stretch_x == 0 && state.stretch_y == 0) return pose;  // To the last digit.
   // The turn stays: of a turned shape that grows unevenly the best rigid fit keeps its
   // turn (the orthogonal factor of S R is R for a symmetric S).
   const Point middle_in_tile = Centroid(outline);

@@ -3,6 +3,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "support/harbour_plan.h"
 #include "support/program.h"
 #include "support/sheets.h"
@@ -41,8 +43,8 @@ TEST(NextCommand, PlacesATrueSheetAndIsDone) {
   EXPECT_THAT(run.out, HasSubstr("30 to pull, 0 to strengthen, 0 to look at, 0 to leave"));
   EXPECT_THAT(run.out, HasSubstr("print at 100 %, no fitting"));
   EXPECT_THAT(run.out, HasSubstr("NOT CORRECTED FOR DAMPNESS"));
-  for (const char* name : {"placements.csv", "guide.pdf", "guide.svg"}) EXPECT_TRUE(fs::exists(folder / "out" / name)) << name;
-  EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\n1,2,pull,150.0000,69.0000,0.0000,0.0000,0.0000,0.0000\n"));
+  for (const char* name : {"placements.csv", "seams.csv", "guide.pdf", "guide.svg"}) EXPECT_TRUE(fs::exists(folder / "out" / name)) << name;
+  EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\n1,2,pull,150.0000,69.0000,0.0000,0.0000,0.0000,0.0000,9,0.0000,\n"));
 }
 
 TEST(NextCommand, DrawsTheFirstPassFromAPlanAlone) {
@@ -51,7 +53,7 @@ TEST(NextCommand, DrawsTheFirstPassFromAPlanAlone) {
   const ProgramRun run = RunTruepull({"next", "--plan", "plan.yaml", "--out", "out"}, folder.path());
   EXPECT_EQ(run.exit_code, 0) << run.err;
   EXPECT_THAT(run.out, HasSubstr("the first pass, 30 sites at their ideal places"));
-  EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\n4,5,pull,330.0000,204.0000,0.0000,0.0000,0.0000,0.0000\n"));
+  EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\n4,5,pull,330.0000,204.0000,0.0000,0.0000,0.0000,0.0000,"));
   EXPECT_THAT(ReadFile(folder / "out/guide.svg"), HasSubstr("FIRST PASS, AS PLANNED"));
 }
 
@@ -87,8 +89,52 @@ TEST(NextCommand, MovesPlacesToADampSheet) {
   EXPECT_EQ(run.exit_code, 0) << run.err;
   EXPECT_THAT(run.out, HasSubstr("FOR THE SHEET DAMP"));
   // A1's middle (60, 46.5) goes to (60.12, 47.151); its corner lies 30 and 22.5 before.
-  EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\n0,0,pull,30.1200,24.6510,0.0000,0.0000,0.0000,0.0000\n"));
+  EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\n0,0,pull,30.1200,24.6510,0.0000,0.0000,0.0000,0.0000,1,0.0000,\n"));
   EXPECT_THAT(ReadFile(folder / "out/guide.svg"), HasSubstr("the sheet should measure 420.8 x 301.2"));
+}
+
+// One tile of thirty lies 1 mm too far right: seams are judged by what is written of them.
+TEST(NextCommand, FavoursRegisterFitLatticeOrAShareOfBoth) {
+  const TemporaryFolder folder;
+  Reading reading = TrueReading();
+  reading.sheet.sites[8].found.at.x += 1;  // B3
+  WriteFile(folder / "reading.yaml", Text(reading));
+  const auto next = [&](const std::string& favour) {
+    const ProgramRun run = RunTruepull({"next", "reading.yaml", "--favour", favour, "--out", "out"}, folder.path());
+    EXPECT_EQ(run.exit_code, 0) << run.err;
+    return std::pair(ReadFile(folder / "out/placements.csv"), ReadFile(folder / "out/seams.csv"));
+  };
+  const auto [on_register, seams] = next("register");
+  EXPECT_THAT(on_register, HasSubstr("\n1,2,pull,151.0000,69.0000,0.0000,1.0000,0.0000,0.0000,9,0.0000,\n"));
+  // The gap before it and the overlap behind it, found and in register; even at the fit end.
+  EXPECT_THAT(seams, HasSubstr("\n1,1,1,2,1.0000,1.0000,0.0000,1.0000,1.0000,1.0000,"));
+  EXPECT_THAT(seams, HasSubstr("\n1,2,1,3,-1.0000,-1.0000,0.0000,-1.0000,-1.0000,-1.0000,"));
+  EXPECT_EQ(std::count(seams.begin(), seams.end(), '\n'), 1 + 5 * 5 + 4 * 6);
+  EXPECT_EQ(next("0").first, on_register);
+  const auto fit = next("fit");
+  EXPECT_EQ(next("1").first, fit.first);
+  // The lattice as one piece, moved by a thirtieth of the one tile's millimetre.
+  EXPECT_THAT(fit.first, HasSubstr("\n1,2,pull,150.03"));
+  EXPECT_THAT(next("lattice").first, HasSubstr("\n1,2,pull,150.0000,69.0000,0.0000,0.0000,0.0000,0.0000,9,1.0000,\n"));
+  const auto middle = next("0.5").first;
+  EXPECT_NE(middle, on_register);
+  EXPECT_NE(middle, fit.first);
+  const ProgramRun bad = RunTruepull({"next", "reading.yaml", "--favour", "1.5", "--out", "bad"}, folder.path());
+  EXPECT_EQ(bad.exit_code, 2);
+  EXPECT_THAT(bad.err, HasSubstr("say register, fit, lattice, or a number from 0 (register) to 1 (fit)"));
+  EXPECT_FALSE(fs::exists(folder / "bad"));
+}
+
+TEST(NextCommand, NamesTheSitesThatATrapCannotServe) {
+  const TemporaryFolder folder;
+  Reading reading = TrueReading(With("shift: 1.5", "shift: 5"));
+  reading.sheet.sites[8].found.at.x += 3;  // B3
+  WriteFile(folder / "reading.yaml", Text(reading));
+  const ProgramRun run =
+      RunTruepull({"next", "reading.yaml", "--favour", "0.5", "--trap", "0.4", "--out", "out"}, folder.path());
+  EXPECT_EQ(run.exit_code, 3);
+  EXPECT_THAT(run.err, HasSubstr("B3: moved the whole trap of 0.4 mm, yet the gap to B2 stays 2.2 mm"));
+  EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\"moved the whole trap of 0.4 mm, yet the gap to B2 stays 2.2 mm"));
 }
 
 TEST(NextCommand, TakesAFolderAndGoesOnAfterABadReading) {

@@ -80,9 +80,25 @@ TEST(WritePlacementsCsv, WritesOneRowPerSite) {
   p.place = {{91.23456, 150}, RadFromDeg(-179.5)};
   p.from_ideal = {-0.00001, 2.5};
   p.from_ideal_turn_rad = RadFromDeg(0.25);
+  const std::string head =
+      "row,column,action,x_mm,y_mm,turn_deg,from_ideal_dx_mm,from_ideal_dy_mm,from_ideal_dturn_deg,order,register_mm,reason\n";
+  EXPECT_EQ(WritePlacementsCsv({p}), head + "2,1,strengthen,91.2346,150.0000,-179.5000,0.0000,2.5000,0.2500,,,\n");
+  p.order = 7;
+  p.register_mm = 0.25;
+  p.reason = "pale, says \"Ada\"";
   EXPECT_EQ(WritePlacementsCsv({p}),
-            "row,column,action,x_mm,y_mm,turn_deg,from_ideal_dx_mm,from_ideal_dy_mm,from_ideal_dturn_deg\n"
-            "2,1,strengthen,91.2346,150.0000,-179.5000,0.0000,2.5000,0.2500\n");
+            head + "2,1,strengthen,91.2346,150.0000,-179.5000,0.0000,2.5000,0.2500,7,0.2500,\"pale, says \"\"Ada\"\"\"\n");
+}
+
+TEST(WriteSeamsCsv, WritesOneRowPerPairAndLeavesUnknownCellsEmpty) {
+  SeamOutlook s;
+  s.a = {0, 1}, s.b = {1, 1};
+  s.on_register = SeamOutlook::Gap{0.25, -0.5};
+  s.fit = SeamOutlook::Gap{0, 0.00001};
+  EXPECT_EQ(WriteSeamsCsv({s}),
+            "row,column,neighbour_row,neighbour_column,gap_mm_found,gap_mm_register,gap_mm_fit,gap_mm_chosen,"
+            "worst_mm_found,worst_mm_register,worst_mm_fit,worst_mm_chosen\n"
+            "0,1,1,1,,0.2500,0.0000,,,-0.5000,0.0000,\n");
 }
 
 }  // namespace
