@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 // Statistical tolerance factors by the noncentral t distribution.
+#include "truepull/trap.h"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-
-#include "truepull/trap.h"
 
 namespace truepull {
 namespace {

@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Spread and choke of a plate's outline by GEOS buffer.
+#include "truepull/trap.h"
+
 #include <fmt/format.h>
 #include <geos_c.h>
 
@@ -7,8 +9,6 @@
 #include <cmath>
 #include <memory>
 #include <vector>
-
-#include "truepull/trap.h"
 
 namespace truepull {
 namespace {
