@@ -31,7 +31,7 @@ enum class Dash { kFull, kLong, kShort, kDots };
 /// What a mark is for; names the class in SVG, and lets tests find it.
 enum class MarkRole {
   kSheet, kBracket, kCentre, kOutline, kFound, kTick, kLabel, kSign, kBar, kLetter,
-  kCut, kJoinCross, kJoinLength, kMap, kWords,
+  kCut, kJoinCross, kJoinLength, kMap, kWords, kDrawing,
 };
 const char* NameOf(MarkRole role);  // "sheet", "bracket", ...
 
@@ -131,6 +131,12 @@ enum class Paper { kA4, kLetter, kA3, kTabloid, kSheet };
 const char* NameOf(Paper paper);                       // "A4", "letter", ...
 Result<Paper> ParsePaper(std::string_view name);       // kBadArgument for others.
 
+/// A picture that lies under a page's marks.
+struct PagePicture {
+  std::string png;          // The bytes of a PNG, clear where nothing is to be seen.
+  Box box;                  // What it fills, page mm.
+};
+
 /// A page of paper; marks in page mm, origin at its top left corner.
 struct GuidePage {
   std::string label;                      // "page 2 of 5: left top"; empty when alone.
@@ -138,6 +144,7 @@ struct GuidePage {
   Point sheet_at;                         // Where the guide's origin lies on the page.
   Box window;                             // The part of the guide shown, guide frame.
   std::vector<Mark> marks;
+  std::vector<PagePicture> pictures;      // Under the marks.
 };
 
 inline constexpr double kPageMarginMm = 8;   // Home printers stop 3-6 mm short.

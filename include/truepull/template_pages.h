@@ -12,6 +12,20 @@
 
 namespace truepull {
 
+/// A line drawn inside the tile.
+struct DrawnLine {
+  std::vector<Point> points;   // As it prints, tile frame, mm.
+  bool closed = false;
+};
+
+/// What is drawn inside the tile: lines (from a vector drawing) or a picture (from a photo).
+struct TileDrawing {
+  std::vector<DrawnLine> lines;
+  std::string png;             // As it prints, clear outside the outline; empty: none.
+  std::string png_mirrored;    // The same, left and right exchanged.
+  Box png_box;                 // What it fills, tile frame.
+};
+
 struct TemplateRequest {
   std::string title;
   Outline outline;                 // As it prints, about its reference point, mm.
@@ -20,6 +34,9 @@ struct TemplateRequest {
   LatticeSteps steps;              // The two below hold when it repeats.
   std::vector<CellMember> cell{CellMember{}};
   std::vector<Point> faults;       // Places that do not fit, to be ringed.
+  TileDrawing drawing;
+  std::string code;                // "T07": stands large on every page of a class's tiles.
+  bool pattern = true;             // With the patch of tiles fitted together.
 };
 
 /// Three pages, each as large as it needs to be and 210 mm wide at least:
@@ -28,7 +45,12 @@ struct TemplateRequest {
 /// they need it (it says how much). The first two carry two register ticks, a mark at the
 /// top, an R that reads right only where the page is meant to be read, a 100 mm check bar
 /// both ways and the cautions. The last is left out where the tile does not repeat.
+/// The drawing stands on the first two (mirrored on the second).
 std::vector<GuidePage> LayOutTemplate(const TemplateRequest& request);
+
+/// One picture to look at: outline and drawing as they print, necks, points and faults ringed
+/// with their measures, the lattice's neighbours in pale, a bar of 10 mm.
+GuidePage LayOutTilePicture(const TemplateRequest& request);
 
 }  // namespace truepull
 

@@ -75,7 +75,41 @@ void Draw(cairo_t* cr, const TextMark& text) {
   cairo_restore(cr);
 }
 
+struct Bytes {
+  const std::string* text;
+  std::size_t at = 0;
+};
+
+cairo_status_t Take(void* closure, unsigned char* to, unsigned int length) {
+  auto* bytes = static_cast<Bytes*>(closure);
+  if (bytes->text->size() - bytes->at < length) return CAIRO_STATUS_READ_ERROR;
+  bytes->text->copy(reinterpret_cast<char*>(to), length, bytes->at);
+  bytes->at += length;
+  return CAIRO_STATUS_SUCCESS;
+}
+
+bool Draw(cairo_t* cr, const PagePicture& picture) {
+  Bytes bytes{&picture.png};
+  const CairoSurface surface(cairo_image_surface_create_from_png_stream(Take, &bytes));
+  const int width = cairo_image_surface_get_width(surface.get()), height = cairo_image_surface_get_height(surface.get());
+  if (cairo_surface_status(surface.get()) != CAIRO_STATUS_SUCCESS || width < 1 || height < 1) return false;
+  cairo_save(cr);
+  cairo_translate(cr, picture.box.left, picture.box.top);
+  cairo_scale(cr, picture.box.Width() / width, picture.box.Height() / height);
+  cairo_set_source_surface(cr, surface.get(), 0, 0);
+  cairo_paint(cr);
+  cairo_restore(cr);
+  return true;
+}
+
 }  // namespace
+
+bool PaintPage(cairo_t* cr, const GuidePage& page) {
+  bool whole = true;
+  for (const PagePicture& picture : page.pictures) whole = Draw(cr, picture) && whole;
+  PaintMarks(cr, page.marks);
+  return whole;
+}
 
 void PaintMarks(cairo_t* cr, const std::vector<Mark>& marks) {
   for (const Mark& mark : marks) {

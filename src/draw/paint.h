@@ -25,6 +25,9 @@ using CairoContext = std::unique_ptr<cairo_t, Freer<cairo_destroy>>;
 /// Paints in order; one unit of the context is one millimetre.
 void PaintMarks(cairo_t* cr, const std::vector<Mark>& marks);
 
+/// The pictures and then the marks. False when a picture is no PNG.
+bool PaintPage(cairo_t* cr, const GuidePage& page);
+
 }  // namespace truepull
 
 #endif  // TRUEPULL_SRC_DRAW_PAINT_H_

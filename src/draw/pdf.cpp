@@ -27,7 +27,7 @@ Result<std::string> DrawPdf(const std::vector<GuidePage>& pages, const std::stri
                                  page.height_mm * kPointsPerMm);
       cairo_save(cr.get());
       cairo_scale(cr.get(), kPointsPerMm, kPointsPerMm);
-      PaintMarks(cr.get(), page.marks);
+      if (!PaintPage(cr.get(), page)) return Error{ErrorCode::kCannotWrite, "a picture of the page could not be drawn", ""};
       cairo_restore(cr.get());
       cairo_show_page(cr.get());
     }

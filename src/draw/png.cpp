@@ -27,7 +27,7 @@ Result<std::string> DrawPng(const GuidePage& page, double px_per_mm) {
     cairo_set_source_rgb(cr.get(), 1, 1, 1);
     cairo_paint(cr.get());
     cairo_scale(cr.get(), px_per_mm, px_per_mm);
-    PaintMarks(cr.get(), page.marks);
+    if (!PaintPage(cr.get(), page)) return Error{ErrorCode::kCannotWrite, "a picture of the page could not be drawn", ""};
     status = cairo_status(cr.get());
   }
   if (status == CAIRO_STATUS_SUCCESS) status = cairo_surface_write_to_png_stream(surface.get(), Append, &bytes);

@@ -4,24 +4,11 @@
 #include <iterator>
 
 #include "draw/ink.h"
+#include "geometry/markup_text.h"
 #include "truepull/draw.h"
 
 namespace truepull {
 namespace {
-
-std::string Escaped(const std::string& text) {
-  std::string out;
-  for (const char c : text) {
-    switch (c) {
-      case '&': out += "&amp;"; break;
-      case '<': out += "&lt;"; break;
-      case '>': out += "&gt;"; break;
-      case '"': out += "&quot;"; break;
-      default: out += c;
-    }
-  }
-  return out;
-}
 
 // Ten-thousandths of a millimetre: finer than any printer, and the same everywhere.
 std::string Number(double v) {
@@ -63,7 +50,7 @@ std::string Element(const Mark& mark, const TextMark& text) {
   if (text.quarter_turns != 0) {
     out += fmt::format(" transform=\"rotate({} {} {})\"", 90 * text.quarter_turns, Number(text.at.x), Number(text.at.y));
   }
-  return out + fmt::format(" fill=\"{}\">{}</text>\n", Colour(text.ink), Escaped(text.text));
+  return out + fmt::format(" fill=\"{}\">{}</text>\n", Colour(text.ink), EscapeMarkup(text.text));
 }
 
 Mark OnGuide(Mark mark, Point sheet_at) {
@@ -85,7 +72,12 @@ std::string DrawSvg(const GuidePage& page, const std::string& title) {
       "height=\"{1}mm\" viewBox=\"{2} {3} {0} {1}\" font-family=\"'{4}', {5}\">\n"
       "<title>{6}</title>\n",
       Number(page.width_mm), Number(page.height_mm), Number(-page.sheet_at.x), Number(-page.sheet_at.y),
-      kFace, kOtherFaces, Escaped(title));
+      kFace, kOtherFaces, EscapeMarkup(title));
+  for (const PagePicture& p : page.pictures) {
+    out += fmt::format("<image x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" preserveAspectRatio=\"none\" href=\"data:image/png;base64,{}\"/>\n",
+                       Number(p.box.left - page.sheet_at.x), Number(p.box.top - page.sheet_at.y), Number(p.box.Width()), Number(p.box.Height()),
+                       Base64(p.png));
+  }
   std::string group;
   for (const Mark& m : page.marks) {
     if (m.group != group) {

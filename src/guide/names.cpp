@@ -20,6 +20,7 @@ const char* NameOf(MarkRole role) {
     case MarkRole::kSign: return "sign";
     case MarkRole::kBar: return "bar";
     case MarkRole::kLetter: return "letter";
+    case MarkRole::kDrawing: return "drawing";
     case MarkRole::kCut: return "cut";
     case MarkRole::kJoinCross: return "join-cross";
     case MarkRole::kJoinLength: return "join-length";

@@ -8,6 +8,7 @@
 
 #include "guide/furniture.h"
 #include "guide/make_marks.h"
+#include "truepull/units.h"
 
 namespace truepull {
 namespace {
@@ -23,6 +24,34 @@ const char* const kCautions[] = {
 };
 
 Point Mirrored(Point p) { return {-p.x, p.y}; }
+
+// Weak places and faults, ringed and measured.
+void AddRings(const TemplateRequest& r, bool mirrored, Point by, std::vector<Mark>& out) {
+  for (const WeakPlace& w : r.weak_places) {
+    const Point p = by + (mirrored ? Mirrored(w.at) : w.at);
+    out.push_back(Closed(MarkRole::kSign, Circle(p, 3), {Ink::kOrange, 0.3, Dash::kShort}));
+    const std::string words = w.kind == WeakPlace::Kind::kNeck ? fmt::format("neck {:.1f} mm", w.width_mm)
+                                                               : fmt::format("point {:.0f}\u00b0", DegFromRad(w.angle_rad));
+    out.push_back(Words(words, {p.x + 3.6, p.y + 0.9}, 1.8));
+  }
+  for (const Point& f : r.faults) {
+    const Point p = by + (mirrored ? Mirrored(f) : f);
+    out.push_back(Closed(MarkRole::kSign, Circle(p, 4), {Ink::kBlue, 0.4, Dash::kLong}));
+  }
+}
+
+void AddDrawing(const TileDrawing& drawing, bool mirrored, Point by, GuidePage& page) {
+  for (const DrawnLine& line : drawing.lines) {
+    std::vector<Point> placed;
+    for (const Point p : line.points) placed.push_back(by + (mirrored ? Mirrored(p) : p));
+    page.marks.push_back((line.closed ? Closed : Line)(MarkRole::kDrawing, placed, {Ink::kGrey, 0.25, Dash::kFull}));
+  }
+  const std::string& png = mirrored ? drawing.png_mirrored : drawing.png;
+  if (png.empty()) return;
+  Box box = drawing.png_box;
+  if (mirrored) box = {-box.right, box.top, -box.left, box.bottom};
+  page.pictures.push_back({png, {box.left + by.x, box.top + by.y, box.right + by.x, box.bottom + by.y}});
+}
 
 // One page with the outline at true size.
 GuidePage OutlinePage(const TemplateRequest& r, bool mirrored) {
@@ -61,8 +90,10 @@ GuidePage OutlinePage(const TemplateRequest& r, bool mirrored) {
   out.push_back(Filled(MarkRole::kSign, {{x, above - 4}, {x + 2.2, above}, {x - 2.2, above}}, Ink::kBlack));
   out.push_back(Words("top", {x + 4, above}, 2.6));
   std::vector<Mark> letter;
-  const Point inside = Centroid(outline);
-  const double size = std::min({12.0, box.Width() / 4, box.Height() / 4});
+  // Inside the tile, or beside the top mark where a drawing fills it.
+  const bool bare = r.drawing.png.empty() && r.drawing.lines.empty();
+  const double size = bare ? std::min({12.0, box.Width() / 4, box.Height() / 4}) : 7;
+  const Point inside = bare ? Centroid(outline) : Point{x - by.x - 8, box.top - 4 - size / 2};
   AddLetter({inside.x - 0.35 * size, inside.y - size / 2, inside.x + 0.35 * size, inside.y + size / 2}, letter);
   for (Mark m : letter) {
     if (mirrored) {
@@ -72,17 +103,12 @@ GuidePage OutlinePage(const TemplateRequest& r, bool mirrored) {
     }
     out.push_back(Moved(m, by));
   }
-  for (const WeakPlace& w : r.weak_places) {
-    const Point p = mirrored ? Mirrored(w.at) : w.at;
-    out.push_back(Closed(MarkRole::kSign, Circle(at(p), 3), {Ink::kOrange, 0.3, Dash::kShort}));
-  }
-  for (const Point& f : r.faults) {
-    const Point p = mirrored ? Mirrored(f) : f;
-    out.push_back(Closed(MarkRole::kSign, Circle(at(p), 4), {Ink::kBlue, 0.4, Dash::kLong}));
-  }
+  AddRings(r, mirrored, by, out);
+  AddDrawing(r.drawing, mirrored, by, page);
 
   const double inner = page.width_mm - 2 * kPageMarginMm;
   out.push_back(Words(r.title, {kPageMarginMm, kPageMarginMm + 5}, 4, Anchor::kStart, true));
+  if (!r.code.empty()) out.push_back(Words(r.code, {page.width_mm - kPageMarginMm, kPageMarginMm + 8}, 8, Anchor::kEnd, true));
   out.push_back(Words(mirrored ? "MIRRORED: for the plate's drawing face" : "AS IT PRINTS: seen on the paper",
                       {kPageMarginMm, kPageMarginMm + 12}, 3.2, Anchor::kStart, true));
   double y = kPageMarginMm + 17;
@@ -110,6 +136,23 @@ GuidePage OutlinePage(const TemplateRequest& r, bool mirrored) {
   page.height_mm = std::ceil(below + kPageMarginMm);
   page.window.bottom = page.height_mm - by.y;
   return page;
+}
+
+// The tiles round the first one.
+std::vector<Outline> Neighbours(const TemplateRequest& r) {
+  std::vector<Outline> out;
+  for (int i = -2; i <= 2; ++i) {
+    for (int j = -2; j <= 2; ++j) {
+      for (std::size_t k = 0; k < r.cell.size(); ++k) {
+        if (i == 0 && j == 0 && k == 0) continue;
+        const CellMember& m = r.cell[k];
+        Outline tile = r.outline;
+        if (m.mirrored) std::transform(tile.begin(), tile.end(), tile.begin(), Mirrored);
+        out.push_back(Apply(Pose{m.at + static_cast<double>(i) * r.steps.across + static_cast<double>(j) * r.steps.down, m.turn_rad}, tile));
+      }
+    }
+  }
+  return out;
 }
 
 GuidePage PatternPage(const TemplateRequest& r) {
@@ -165,8 +208,45 @@ GuidePage PatternPage(const TemplateRequest& r) {
 
 std::vector<GuidePage> LayOutTemplate(const TemplateRequest& request) {
   std::vector<GuidePage> pages{OutlinePage(request, false), OutlinePage(request, true)};
-  if (request.repeats) pages.push_back(PatternPage(request));
+  if (request.repeats && request.pattern) pages.push_back(PatternPage(request));
   return pages;
+}
+
+GuidePage LayOutTilePicture(const TemplateRequest& r) {
+  constexpr double kRound = 12, kFoot = 14;
+  const Box box = BoundingBox(r.outline);
+  GuidePage page;
+  page.width_mm = std::max(60.0, box.Width() + 2 * kRound);
+  page.height_mm = box.Height() + 2 * kRound + kFoot;
+  const Point by{page.width_mm / 2 - (box.left + box.right) / 2, kRound - box.top};
+  page.sheet_at = by;
+  page.window = {-by.x, -by.y, page.width_mm - by.x, page.height_mm - by.y};
+  const Box seen{0, 0, page.width_mm, page.height_mm - kFoot};
+  std::vector<Mark>& out = page.marks;
+  const auto placed = [&](const Outline& outline) {
+    std::vector<Point> points;
+    for (const Point p : outline) points.push_back(p + by);
+    return points;
+  };
+  if (r.repeats) {
+    for (const Outline& tile : Neighbours(r)) {
+      for (const Mark& m : ClipMark(Closed(MarkRole::kMap, placed(tile), {Ink::kPale, 0.3, Dash::kFull}), seen)) out.push_back(m);
+    }
+  }
+  AddDrawing(r.drawing, false, by, page);
+  out.push_back(Closed(MarkRole::kOutline, placed(r.outline), {Ink::kBlack, 0.35, Dash::kFull}));
+  AddRings(r, false, by, out);
+  const double base = page.height_mm - 4;
+  for (const auto& [a, b] : {std::pair(Point{4, base}, Point{14, base}), std::pair(Point{4, base - 1.5}, Point{4, base + 1.5}),
+                             std::pair(Point{14, base - 1.5}, Point{14, base + 1.5})}) {
+    out.push_back(Line(MarkRole::kBar, {a, b}, {Ink::kBlack, 0.3, Dash::kFull}));
+  }
+  out.push_back(Words("10 mm", {15.5, base + 0.9}, 1.8));
+  const std::string words = (r.code.empty() ? "" : r.code + ", ") + "as it prints";
+  out.push_back(Words(words, {page.width_mm - 4, base + 0.9}, 1.8, Anchor::kEnd));
+  if (!r.faults.empty()) out.push_back(Words("Long broken rings: does not fit its partner", {4, base - 4}, 1.8));
+  if (!r.weak_places.empty()) out.push_back(Words("Broken rings: too thin or too sharp", {4, base - 7}, 1.8));
+  return page;
 }
 
 }  // namespace truepull

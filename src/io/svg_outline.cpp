@@ -6,8 +6,10 @@
 #include <libxml/parser.h>
 #include <libxml/tree.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
+#include <initializer_list>
 #include <memory>
 #include <optional>
 #include <vector>
@@ -41,6 +43,15 @@ std::string Attribute(xmlNode* node, const char* name) {
   std::string text(reinterpret_cast<const char*>(value));
   xmlFree(value);
   return text;
+}
+
+std::vector<double> Numbers(xmlNode* node, std::initializer_list<const char*> names) {
+  std::vector<double> out;
+  for (const char* name : names) {
+    const auto n = SvgNumbers(Attribute(node, name));
+    out.push_back(n && n->size() == 1 ? (*n)[0] : 0);
+  }
+  return out;
 }
 
 // Millimetres of "60mm", "6cm", "2.4in", "12pt"; nothing for px, % or bare numbers: how
@@ -101,27 +112,24 @@ bool Collect(xmlNode* node, const Matrix& above, int depth, std::vector<Shape>& 
       out.push_back({kind, Attribute(child, "id"), Attribute(child, "d"), {}, matrix});
     } else if (kind == "polygon") {
       out.push_back({kind, Attribute(child, "id"), "", SvgNumbers(Attribute(child, "points")).value_or(std::vector<double>{}), matrix});
+    } else if (kind == "polyline" || kind == "line") {
+      std::vector<double> v = SvgNumbers(Attribute(child, "points")).value_or(std::vector<double>{});
+      if (kind == "line") v = Numbers(child, {"x1", "y1", "x2", "y2"});
+      out.push_back({kind, Attribute(child, "id"), "", v, matrix});
+    } else if (kind == "circle" || kind == "ellipse") {
+      std::vector<double> v = kind == "circle" ? Numbers(child, {"cx", "cy", "r", "r"}) : Numbers(child, {"cx", "cy", "rx", "ry"});
+      const std::string arcs = fmt::format("M{0} {1}a{2} {3} 0 1 0 {4} 0a{2} {3} 0 1 0 -{4} 0z", v[0] - v[2], v[1], v[2], v[3], 2 * v[2]);
+      out.push_back({kind, Attribute(child, "id"), arcs, {}, matrix});
     } else if (kind == "rect") {
-      std::vector<double> v;
-      for (const char* key : {"x", "y", "width", "height"}) {
-        const auto n = SvgNumbers(Attribute(child, key));
-        v.push_back(n && n->size() == 1 ? (*n)[0] : 0);
-      }
+      const std::vector<double> v = Numbers(child, {"x", "y", "width", "height"});
       out.push_back({kind, Attribute(child, "id"), "", {v[0], v[1], v[0] + v[2], v[1], v[0] + v[2], v[1] + v[3], v[0], v[1] + v[3]}, matrix});
     }
   }
   return true;
 }
 
-}  // namespace
-
-bool LooksLikeSvg(std::string_view text) {
-  if (text.substr(0, 3) == "\xEF\xBB\xBF") text.remove_prefix(3);
-  const std::size_t first = text.find_first_not_of(" \t\r\n");
-  return first != std::string_view::npos && text[first] == '<';
-}
-
-Result<TileInput> ParseSvgOutline(std::string_view text, const std::string& name) {
+// Every shape of a drawing, with what turns its units into mm.
+Result<std::vector<Shape>> ShapesOf(std::string_view text, const std::string& name) {
   const auto wrong = [&](const std::string& sentence, const std::string& hint = "") {
     return Error{ErrorCode::kInvalidFile, name + ": " + sentence, hint};
   };
@@ -149,30 +157,95 @@ Result<TileInput> ParseSvgOutline(std::string_view text, const std::string& name
   if (!Collect(root, {sx, 0, 0, sx, -sx * (*box)[0], -sx * (*box)[1]}, 0, shapes)) {
     return wrong("has a transform that is not understood", "use matrix, translate, scale or rotate");
   }
-  if (shapes.empty()) return wrong("holds no path, polygon or rect", "draw the outline as one path");
-  const Shape* shape = shapes.size() == 1 ? &shapes[0] : nullptr;
-  for (const Shape& s : shapes) {
-    if (s.id == "outline") shape = &s;
-  }
-  if (!shape) {
-    return wrong(fmt::format("holds {} shapes, and none has the id \"outline\"", shapes.size()), "give the tile's outline the id outline");
-  }
-  std::vector<Outline> lines;
-  if (shape->kind == "path") {
-    auto flat = FlattenSvgPath(shape->data, 0.02 / shape->matrix.Growth());
-    if (!flat) return wrong("the path " + flat.error().message);
+  return shapes;
+}
+
+// The lines of a shape, in mm.
+Result<std::vector<FlatLine>> LinesOf(const Shape& shape, const std::string& name) {
+  std::vector<FlatLine> lines;
+  if (!shape.data.empty() || shape.kind == "path") {
+    auto flat = FlattenSvgPath(shape.data, 0.02 / shape.matrix.Growth());
+    if (!flat) return Error{ErrorCode::kInvalidFile, name + ": the path " + flat.error().message, ""};
     lines = *flat;
   } else {
-    Outline line;
-    for (std::size_t i = 0; i + 1 < shape->numbers.size(); i += 2) line.push_back({shape->numbers[i], shape->numbers[i + 1]});
+    FlatLine line;
+    line.closed = shape.kind == "polygon" || shape.kind == "rect";
+    for (std::size_t i = 0; i + 1 < shape.numbers.size(); i += 2) line.points.push_back({shape.numbers[i], shape.numbers[i + 1]});
     lines.push_back(line);
   }
-  if (lines.size() != 1) {
-    return wrong(fmt::format("the outline is made of {} lines; a tile has one, without holes", lines.size()));
+  for (FlatLine& line : lines) {
+    for (Point& p : line.points) p = shape.matrix(p);
+  }
+  return lines;
+}
+
+bool CanBeOutline(const Shape& s) { return s.kind == "path" || s.kind == "polygon" || s.kind == "rect"; }
+
+// What is drawn besides the outline; lines that cannot be read are errors too.
+Result<std::vector<DrawnLine>> DrawingOf(const std::vector<Shape>& shapes, const Shape* outline, const std::string& name) {
+  std::vector<DrawnLine> drawing;
+  for (const Shape& s : shapes) {
+    if (&s == outline) continue;
+    const auto lines = LinesOf(s, name);
+    if (!lines) return lines.error();
+    for (const FlatLine& line : *lines) {
+      if (line.points.size() > 1) drawing.push_back({line.points, line.closed});
+    }
+  }
+  return drawing;
+}
+
+}  // namespace
+
+bool LooksLikeSvg(std::string_view text) {
+  if (text.substr(0, 3) == "\xEF\xBB\xBF") text.remove_prefix(3);
+  const std::size_t first = text.find_first_not_of(" \t\r\n");
+  return first != std::string_view::npos && text[first] == '<';
+}
+
+Result<TileInput> ParseSvgOutline(std::string_view text, const std::string& name) {
+  const auto wrong = [&](const std::string& sentence, const std::string& hint = "") {
+    return Error{ErrorCode::kInvalidFile, name + ": " + sentence, hint};
+  };
+  const auto shapes = ShapesOf(text, name);
+  if (!shapes) return shapes.error();
+  const auto fit = std::count_if(shapes->begin(), shapes->end(), CanBeOutline);
+  if (fit == 0) return wrong("holds no path, polygon or rect", "draw the outline as one path");
+  const Shape* shape = nullptr;
+  for (const Shape& s : *shapes) {
+    if (CanBeOutline(s) && (shapes->size() == 1 || s.id == "outline")) shape = &s;
+  }
+  if (!shape) {
+    return wrong(fmt::format("holds {} shapes, and none has the id \"outline\"", shapes->size()), "give the tile's outline the id outline");
+  }
+  const auto lines = LinesOf(*shape, name);
+  if (!lines) return lines.error();
+  if (lines->size() != 1) {
+    return wrong(fmt::format("the outline is made of {} lines; a tile has one, without holes", lines->size()));
+  }
+  const FlatLine& line = lines->front();
+  if (!line.closed && line.points.size() > 1) {
+    const Point a = line.points.front(), b = line.points.back();
+    return wrong(fmt::format("the outline's ends do not meet: it begins at ({:.2f}, {:.2f}) and ends at ({:.2f}, {:.2f}) mm, {:.2f} mm apart", a.x, a.y, b.x, b.y,
+                             Norm(b - a)),
+                 "close the path (Z)");
   }
   TileInput input;
-  for (const Point& p : lines[0]) input.outline.push_back(shape->matrix(p));
+  input.outline = line.points;
+  auto drawing = DrawingOf(*shapes, shape, name);
+  if (!drawing) return drawing.error();
+  input.drawing = *std::move(drawing);
   return input;
+}
+
+Result<std::vector<DrawnLine>> ParseSvgDrawing(std::string_view text, const std::string& name) {
+  const auto shapes = ShapesOf(text, name);
+  if (!shapes) return shapes.error();
+  const Shape* outline = nullptr;
+  for (const Shape& s : *shapes) {
+    if (s.id == "outline") outline = &s;
+  }
+  return DrawingOf(*shapes, outline, name);
 }
 
 }  // namespace truepull

@@ -29,7 +29,7 @@ class Flattener {
  public:
   Flattener(const std::string& data, double tolerance) : data_(data), tolerance_(tolerance) {}
 
-  Result<std::vector<Outline>> Run() {
+  Result<std::vector<FlatLine>> Run() {
     while (SkipGaps(), at_ < data_.size()) {
       if (std::isalpha(static_cast<unsigned char>(data_[at_]))) command_ = data_[at_++];
       else if (command_ == 0 || command_ == 'Z' || command_ == 'z') return Fault("does not begin with a command");
@@ -62,14 +62,17 @@ class Flattener {
     line_.push_back(p);
     now_ = p;
   }
-  void Finish() {
+  void Finish(bool closed = false) {
     // Twice the same place is one place: the end of a closed line, or a stop of the pen.
     Outline kept;
     for (const Point& p : line_) {
       if (kept.empty() || Norm(p - kept.back()) > 1e-9) kept.push_back(p);
     }
-    while (kept.size() > 1 && Norm(kept.back() - kept.front()) < 1e-6) kept.pop_back();
-    if (kept.size() > 1) lines_.push_back(kept);
+    while (kept.size() > 1 && Norm(kept.back() - kept.front()) < 1e-6) {
+      kept.pop_back();
+      closed = true;
+    }
+    if (kept.size() > 1) lines_.push_back({kept, closed});
     line_.clear();
   }
   void Cubic(Point a, Point b, Point c, Point d) {
@@ -131,7 +134,7 @@ class Flattener {
         command_ = relative ? 'l' : 'L';  // Further pairs are lines.
         return true;
       case 'Z':
-        Finish();
+        Finish(true);
         now_ = start_;
         return true;
       case 'L': break;
@@ -195,7 +198,7 @@ class Flattener {
   char command_ = 0, kind_before_ = 0;
   Point now_, start_, control_;
   Outline line_;
-  std::vector<Outline> lines_;
+  std::vector<FlatLine> lines_;
 };
 
 }  // namespace
@@ -211,7 +214,7 @@ std::optional<std::vector<double>> SvgNumbers(std::string_view text) {
   }
 }
 
-Result<std::vector<Outline>> FlattenSvgPath(const std::string& data, double tolerance) {
+Result<std::vector<FlatLine>> FlattenSvgPath(const std::string& data, double tolerance) {
   return Flattener(data, tolerance).Run();
 }
 

@@ -17,10 +17,16 @@ namespace truepull {
 /// when something else stands there. An empty text gives no numbers.
 std::optional<std::vector<double>> SvgNumbers(std::string_view text);
 
-/// Closed lines of a path, each without its last point where that is the first again.
+/// One line of a path, without its last point where that is the first again.
+struct FlatLine {
+  Outline points;
+  bool closed = false;   // By Z, or since it ends where it began.
+};
+
+/// The lines of a path.
 /// Curves are split so that chords stray by at most `tolerance`, in the path's own units.
 /// Fails with a sentence that follows "the path ...": what is wrong and where.
-Result<std::vector<Outline>> FlattenSvgPath(const std::string& data, double tolerance);
+Result<std::vector<FlatLine>> FlattenSvgPath(const std::string& data, double tolerance);
 
 }  // namespace truepull
 

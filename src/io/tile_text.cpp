@@ -110,6 +110,18 @@ std::string Quoted(const std::string& text) {
 
 std::string Pair(Point p) { return fmt::format("[{}, {}]", p.x + 0.0, p.y + 0.0); }
 
+// A plan overlooks a point given twice; of a tile that is to be proved it is a slip of the
+// pen that should be known. The last point may be the first again.
+void RefuseEdgesOfNoLength(const YamlCursor& at, double mm) {
+  if (at.document().fault()) return;
+  Point before;
+  for (std::size_t i = 0; i < at.size(); ++i) {
+    const Point p = ReadPoint(at.Item(i), mm, kLargestSheetMm);
+    if (i > 0 && Norm(p - before) < 1e-9) return at.Item(i).Fail("is the point before it again: an edge of no length", "leave one of the two out");
+    before = p;
+  }
+}
+
 // The steps and the cell that the program wrote beside an outline.
 void ReadClaimed(const YamlCursor& at, double mm, BuiltTile& tile) {
   if (!at.ExpectMap({"across", "down", "turns", "cell"})) return;
@@ -143,16 +155,18 @@ Result<TileInput> ParseTile(std::string_view text, const std::string& name) {
   TileInput input;
   // What the program itself writes may stand there. Verdict and findings are found out anew;
   // the lattice is handed on to be proved.
-  if (root.ExpectMap({"truepull", "title", "units", "tile", "repeats", "lattice", "findings"})) {
+  if (root.ExpectMap({"truepull", "title", "units", "tile", "repeats", "lattice", "findings", "traced", "meets"})) {
     root.Need("truepull").Whole(1, 1);
     if (root["title"].present()) input.title = root["title"].Text(200);
     const double mm = root["units"].present() && root["units"].Choice({"mm", "in"}) == 1 ? kMmPerInch : 1;
     const YamlCursor tile = root.Need("tile");
     if (tile.ExpectMap({"outline", "base", "sides", "prints", "drawing"})) {
+      if (tile["drawing"].present()) input.drawing_file = tile["drawing"].Text(200);
       if (tile["base"].present() == tile["outline"].present()) {
         tile.Fail("needs an outline, or a base shape and what its sides do", "give one of the two");
       } else if (tile["outline"].present()) {
         input.outline = ReadOutline(tile["outline"], mm);
+        RefuseEdgesOfNoLength(tile["outline"], mm);
         if (root["lattice"].present()) {
           input.claimed.emplace();
           ReadClaimed(root["lattice"], mm, *input.claimed);
@@ -200,6 +214,20 @@ std::string WriteTile(const TileReport& r) {
         out += fmt::format("    - {{at: {}, turn: {}, mirrored: {}}}\n", Pair(m.at), degrees(m.turn_rad), m.mirrored);
       }
     }
+  }
+  if (!r.meetings.empty()) {
+    constexpr const char* kMoves[] = {"shift", "half_turn", "turn", "glide"};
+    out += "meets:\n";
+    for (const Meeting& m : r.meetings) {
+      out += fmt::format("  - {{from: {:.3f}, to: {:.3f}, partner_from: {:.3f}, partner_to: {:.3f}, move: {}}}\n", m.from_mm, m.to_mm, m.partner_from_mm, m.partner_to_mm,
+                         kMoves[static_cast<int>(m.move)]);
+    }
+  }
+  if (r.traced) {
+    const TracedFrom& t = *r.traced;
+    out += fmt::format("traced:\n  photo: {}\n  seen: {}\n  at: {}\n  closed: {}\n  rms: {:.3f}\n  off:{}\n", Quoted(t.photo), t.seen, Pair(t.at), t.closed,
+                       t.rms_mm, t.off.empty() ? " []" : "");
+    for (const TracedFrom::Place& p : t.off) out += fmt::format("    - {{mm: {:.3f}, where: {}}}\n", p.mm, Quoted(p.words));
   }
   out += "findings:";
   if (r.findings.empty()) out += " []";

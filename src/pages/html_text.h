@@ -1,18 +1,17 @@
 // SPDX-License-Identifier: Apache-2.0
-// Text made safe for HTML, and bytes made into text for it.
+// Text for HTML pages.
 #ifndef TRUEPULL_PAGES_HTML_TEXT_H_
 #define TRUEPULL_PAGES_HTML_TEXT_H_
 
 #include <string>
 #include <string_view>
 
+#include "geometry/markup_text.h"
+
 namespace truepull {
 
-/// Escapes & < > " ' so that the text shows as it is, inside and outside of attributes.
-std::string EscapeHtml(std::string_view text);
-
-/// Base 64 (RFC 4648), for data inside the page.
-std::string Base64(std::string_view bytes);
+/// EscapeMarkup, under the name that pages know it by.
+inline std::string EscapeHtml(std::string_view text) { return EscapeMarkup(text); }
 
 /// The text with its first letter large.
 std::string Capitalised(std::string text);

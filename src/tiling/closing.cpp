@@ -179,9 +179,7 @@ std::vector<Misfit> MisfitsOf(const PartnerFit& fit, const Ring& ring, double wi
   return worst;
 }
 
-}  // namespace
-
-Result<Closing> CloseOutline(std::span<const Point> outline, const ClosingOptions& options) {
+Result<Closing> CloseAsItStands(std::span<const Point> outline, const ClosingOptions& options) {
   if (const Status ok = CheckOutline(outline); !ok) return ok.error();
   const double length = Perimeter(outline);
   // 0.05 and 0.005 mm: far under a cut, far over what the points of a trace are worth.
@@ -256,6 +254,31 @@ Result<Closing> CloseOutline(std::span<const Point> outline, const ClosingOption
   }
   if (shifts) return *shifts;
   return Error{ErrorCode::kBadArgument, "neither shifts nor half turns were allowed", ""};
+}
+
+Outline Mirrored(std::span<const Point> outline) {
+  Outline out(outline.rbegin(), outline.rend());
+  for (Point& p : out) p.x = -p.x;
+  return out;
+}
+
+}  // namespace
+
+Result<Closing> CloseOutline(std::span<const Point> outline, const ClosingOptions& options) {
+  auto closing = CloseAsItStands(outline, options);
+  if (!closing || closing->near) return closing;
+  // Among ways that are nearly as good chance decides, by the points at hand. The mirror
+  // image is the same question asked with other chances.
+  auto other = CloseAsItStands(Mirrored(outline), options);
+  if (!other || !other->near) return closing;
+  other->closed = Mirrored(other->closed);
+  for (Misfit& m : other->misfits) {
+    m.at.x = -m.at.x;
+    m.partner.x = -m.partner.x;
+  }
+  for (Point* step : {&other->steps.across, &other->steps.down}) step->x = -step->x;
+  other->steps = OrientSteps(other->steps);
+  return other;
 }
 
 std::string PlaceOnOutline(std::span<const Point> outline, Point at) {

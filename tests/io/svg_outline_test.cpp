@@ -47,6 +47,20 @@ TEST(SvgOutline, TakesTheShapeNamedOutline) {
   EXPECT_EQ(tile->outline, (Outline{{0, 0}, {30, 0}, {0, 30}}));
 }
 
+TEST(SvgOutline, TakesWhateverElseIsDrawnAsTheDrawingInside) {
+  const auto tile = Parse("<polygon id=\"outline\" points=\"0,0 60,0 60,60 0,60\"/><g transform=\"translate(10,0)\"><polyline points=\"2,2 6,2 6,8\"/></g>"
+                          "<line x1=\"4\" y1=\"4\" x2=\"8\" y2=\"12\"/><circle cx=\"30\" cy=\"30\" r=\"10\"/><path d=\"M4 4L8 4\"/>");
+  ASSERT_TRUE(tile.has_value()) << Fault(tile);
+  ASSERT_EQ(tile->drawing.size(), 4u);
+  EXPECT_EQ(tile->drawing[0].points, (std::vector<Point>{{6, 1}, {8, 1}, {8, 4}}));   // Half a mm to the unit.
+  EXPECT_FALSE(tile->drawing[0].closed);
+  EXPECT_EQ(tile->drawing[1].points, (std::vector<Point>{{2, 2}, {4, 6}}));
+  EXPECT_TRUE(tile->drawing[2].closed);
+  for (const Point p : tile->drawing[2].points) EXPECT_NEAR(Norm(p - Point{15, 15}), 5, 1e-9);
+  EXPECT_FALSE(tile->drawing[3].closed);
+  EXPECT_EQ(ParseSvgDrawing(kHead + "<path d=\"M4 4L8 4\"/></svg>", "d.svg").value().size(), 1u);
+}
+
 TEST(SvgOutline, RefusesInPlainSentences) {
   EXPECT_THAT(Fault(ParseSvgOutline("<svg width=\"200\" height=\"100\" viewBox=\"0 0 2 1\"/>", "d.svg")), HasSubstr("does not say how large it is in mm"));
   EXPECT_THAT(Fault(ParseSvgOutline("<svg width=\"20mm\" height=\"10mm\"/>", "d.svg")), HasSubstr("has no viewBox"));
@@ -54,6 +68,7 @@ TEST(SvgOutline, RefusesInPlainSentences) {
   EXPECT_THAT(Fault(Parse("")), HasSubstr("holds no path, polygon or rect"));
   EXPECT_THAT(Fault(Parse("<rect width=\"9\" height=\"9\"/><rect width=\"5\" height=\"5\"/>")), HasSubstr("holds 2 shapes, and none has the id \"outline\""));
   EXPECT_THAT(Fault(Parse("<path d=\"M0 0L50 0 50 50ZM10 5 20 5 20 9Z\"/>")), HasSubstr("made of 2 lines"));
+  EXPECT_THAT(Fault(Parse("<path d=\"M0 0 L60 0 60 60 0 59\"/>")), HasSubstr("the outline's ends do not meet: it begins at (0.00, 0.00) and ends at (0.00, 29.50) mm, 29.50 mm apart"));
   EXPECT_THAT(Fault(Parse("<path d=\"M0 0 L 5 x\"/>")), HasSubstr("the path cannot be read at its letter"));
 }
 

@@ -1,0 +1,179 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "detect/plain_sheet.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "detect/paper_light.h"
+#include "truepull/picture.h"
+
+namespace truepull::detect {
+namespace {
+
+constexpr double kCoarsePxPerMm = 3;   // A drawn line of 0.3 mm still darkens a pixel.
+constexpr int kLongestPx = 1600;       // Larger sheets are looked at more coarsely.
+constexpr double kGapMm = 0.6;         // Gaps in a drawn edge that do not let the light through.
+
+// The greatest change of code value over two pixels, any channel.
+cv::Mat Steepness(const cv::Mat& flat) {
+  cv::Mat soft, dx, dy, steep;
+  cv::GaussianBlur(flat, soft, {}, 0.8);
+  cv::Sobel(soft, dx, CV_16S, 1, 0, 1);
+  cv::Sobel(soft, dy, CV_16S, 0, 1, 1);
+  steep.create(flat.size(), CV_32FC1);
+  for (int y = 0; y < flat.rows; ++y) {
+    const auto* a = dx.ptr<cv::Vec3s>(y);
+    const auto* b = dy.ptr<cv::Vec3s>(y);
+    auto* out = steep.ptr<float>(y);
+    for (int x = 0; x < flat.cols; ++x) {
+      int most = 0;
+      for (int c = 0; c < 3; ++c) most = std::max(most, a[x][c] * a[x][c] + b[x][c] * b[x][c]);
+      out[x] = std::sqrt(static_cast<float>(most));
+    }
+  }
+  return steep;
+}
+
+float Quantile(std::vector<float>& values, double share) {
+  if (values.empty()) return 0;
+  const auto it = values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+  std::nth_element(values.begin(), it, values.end());
+  return *it;
+}
+
+// Places of steep change, joined to such as are steeper still.
+cv::Mat Barrier(const cv::Mat& steep, int rim) {
+  // Most of the strip along the sides is bare sheet, whose own roughness sets the scale.
+  std::vector<float> bare;
+  const int deep = 4 * rim + 4;
+  for (int y = rim; y < steep.rows - rim; ++y) {
+    const bool across = y < rim + deep || y >= steep.rows - rim - deep;
+    for (int x = rim; x < steep.cols - rim; ++x) {
+      if (!across && x == rim + deep) x = std::max(x, steep.cols - rim - deep);
+      if (x < steep.cols) bare.push_back(steep.at<float>(y, x));
+    }
+  }
+  // Steps of a Rayleigh-distributed roughness pass six times its median once in 10^10.
+  const float strong = std::max(4.0F, 6 * Quantile(bare, 0.5)), weak = 0.55F * strong;
+  cv::Mat some = steep > weak, labels, stats, centres;
+  const int n = cv::connectedComponentsWithStats(some, labels, stats, centres, 8);
+  std::vector<char> keep(static_cast<std::size_t>(n), 0);
+  for (int y = 0; y < steep.rows; ++y) {
+    for (int x = 0; x < steep.cols; ++x) {
+      if (steep.at<float>(y, x) > strong) keep[static_cast<std::size_t>(labels.at<int>(y, x))] = 1;
+    }
+  }
+  keep[0] = 0;
+  for (int y = 0; y < steep.rows; ++y) {
+    for (int x = 0; x < steep.cols; ++x) some.at<uchar>(y, x) = keep[static_cast<std::size_t>(labels.at<int>(y, x))] ? 255 : 0;
+  }
+  return some;
+}
+
+cv::Mat Disc(int radius) { return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * radius + 1, 2 * radius + 1}); }
+
+// The sheet reached from its sides.
+cv::Mat Reached(const cv::Mat& barrier, int rim, int gap) {
+  cv::Mat open;
+  cv::dilate(barrier, open, Disc(gap));
+  cv::bitwise_not(open, open);
+  cv::rectangle(open, {0, 0, open.cols, open.rows}, cv::Scalar(255), 2 * rim);
+  cv::floodFill(open, {0, 0}, cv::Scalar(128));
+  cv::Mat reached = open == 128;
+  cv::dilate(reached, reached, Disc(gap));
+  return reached;
+}
+
+// Means over squares, of what `known` marks.
+cv::Mat Filled(const cv::Mat& light, const cv::Mat& known, double px_per_mm) {
+  cv::Mat weight, out = cv::Mat::zeros(light.size(), CV_32FC3), have = cv::Mat::zeros(light.size(), CV_32FC1);
+  known.convertTo(weight, CV_32F, 1.0 / 255);
+  cv::Mat weight3;
+  cv::merge(std::vector<cv::Mat>{weight, weight, weight}, weight3);
+  const cv::Mat held = light.mul(weight3);
+  // From narrow to wide: a wide mean only counts where a narrow one has nothing to go by.
+  double trust = 1;
+  for (const double mm : {6.0, 24.0, 96.0, 400.0}) {
+    const int side = 2 * static_cast<int>(std::lround(mm * px_per_mm / 2)) + 1;
+    cv::Mat sum = held, count = weight;
+    for (int twice = 0; twice < 2; ++twice) {
+      cv::Mat s, c;
+      cv::boxFilter(sum, s, -1, {side, side}, {-1, -1}, true, cv::BORDER_REFLECT);
+      cv::boxFilter(count, c, -1, {side, side}, {-1, -1}, true, cv::BORDER_REFLECT);
+      sum = s;
+      count = c;
+    }
+    out += trust * sum;
+    have += trust * count;
+    trust *= 1e-3;
+  }
+  cv::Mat have3;
+  have += 1e-30;
+  cv::merge(std::vector<cv::Mat>{have, have, have}, have3);
+  cv::divide(out, have3, out);
+  return out;
+}
+
+}  // namespace
+
+cv::Mat LinearLight(const cv::Mat& bgr) {
+  cv::Mat table(1, 256, CV_32FC1), out;
+  std::copy(LinearFromSrgb().begin(), LinearFromSrgb().end(), table.ptr<float>());
+  cv::LUT(bgr, table, out);
+  return out;
+}
+
+cv::Mat FlattenPart(const Photo& photo, const SheetCamera& camera, const Box& box, double px_per_mm) {
+  SheetCamera moved = camera;  // Its origin is the box's corner.
+  for (std::size_t r = 0; r < 3; ++r) moved.h[3 * r + 2] += moved.h[3 * r] * box.left + moved.h[3 * r + 1] * box.top;
+  Sheet part;
+  part.width_mm = box.Width();
+  part.height_mm = box.Height();
+  return RectifySheet(photo.bgr, moved, part, px_per_mm, 0);
+}
+
+PlainSheet LookAtPlainSheet(const Photo& photo, const SheetCamera& camera, const Sheet& sheet,
+                            const TileTraceOptions& options) {
+  PlainSheet plain;
+  const double longer = std::max(sheet.width_mm, sheet.height_mm);
+  plain.px_per_mm = std::min({kCoarsePxPerMm, kLongestPx / longer,
+                              camera.PixelsPerMm({0.5 * sheet.width_mm, 0.5 * sheet.height_mm})});
+  const double scale = plain.px_per_mm;
+  const cv::Mat flat = FlattenPart(photo, camera, {0, 0, sheet.width_mm, sheet.height_mm}, scale);
+  const int rim = std::max(2, static_cast<int>(std::lround(options.rim_mm * scale)));
+  const int gap = std::max(1, static_cast<int>(std::lround(0.5 * kGapMm * scale)));
+  const cv::Mat reached = Reached(Barrier(Steepness(flat), rim), rim, gap);
+
+  // Next to a thing lies its shadow: not the sheet's light.
+  cv::Mat bare;
+  cv::erode(reached, bare, Disc(std::max(1, static_cast<int>(std::lround(1.2 * scale)))));
+  bare(cv::Rect(0, 0, bare.cols, rim)) = 0;
+  bare(cv::Rect(0, bare.rows - rim, bare.cols, rim)) = 0;
+  bare(cv::Rect(0, 0, rim, bare.rows)) = 0;
+  bare(cv::Rect(bare.cols - rim, 0, rim, bare.rows)) = 0;
+  plain.paper = Filled(LinearLight(flat), bare, scale);
+
+  cv::Mat hidden, labels, stats, centres;
+  cv::bitwise_not(reached, hidden);
+  const int n = cv::connectedComponentsWithStats(hidden, labels, stats, centres, 4);
+  for (int i = 1; i < n; ++i) {
+    const int* s = stats.ptr<int>(i);
+    Thing thing;
+    thing.box = {s[cv::CC_STAT_LEFT], s[cv::CC_STAT_TOP], s[cv::CC_STAT_WIDTH], s[cv::CC_STAT_HEIGHT]};
+    if (thing.box.area() < options.least_area_mm2 * scale * scale) continue;
+    cv::Mat own = labels(thing.box) == i;
+    std::vector<std::vector<cv::Point>> rings;
+    cv::findContours(own, rings, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+    thing.mask = cv::Mat::zeros(thing.box.size(), CV_8UC1);
+    cv::drawContours(thing.mask, rings, -1, cv::Scalar(255), cv::FILLED);
+    thing.area_mm2 = cv::countNonZero(thing.mask) / (scale * scale);
+    if (thing.area_mm2 < options.least_area_mm2) continue;
+    const int near = rim + 2;
+    thing.at_the_rim = thing.box.x <= near || thing.box.y <= near || thing.box.br().x >= flat.cols - near || thing.box.br().y >= flat.rows - near;
+    plain.things.push_back(thing);
+  }
+  return plain;
+}
+
+}  // namespace truepull::detect

@@ -1,0 +1,234 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "truepull/trace.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/core/utility.hpp>
+#include <opencv2/imgproc.hpp>
+#include <optional>
+
+#include "detect/marching.h"
+#include "detect/plain_sheet.h"
+#include "tiling/thinned.h"
+
+namespace truepull {
+namespace detect {
+namespace {
+
+constexpr double kFinestPxPerMm = 14;   // 0.07 mm: no edge cut by hand is known better.
+constexpr double kDeepMm = 0.7;         // How far inside the edge its own level is looked for.
+constexpr double kRoundMm = 4;          // Of the sheet round a tile, in its picture.
+
+cv::Mat Square(double radius_px) {
+  const int r = std::max(1, static_cast<int>(std::lround(radius_px)));
+  return cv::getStructuringElement(cv::MORPH_RECT, {2 * r + 1, 2 * r + 1});
+}
+
+// The largest region, its holes filled.
+cv::Mat LargestFilled(const cv::Mat& mask) {
+  std::vector<std::vector<cv::Point>> rings;
+  cv::findContours(mask, rings, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  cv::Mat out = cv::Mat::zeros(mask.size(), CV_8UC1);
+  if (rings.empty()) return out;
+  const auto largest = std::max_element(rings.begin(), rings.end(), [](const auto& a, const auto& b) {
+    return cv::contourArea(a) < cv::contourArea(b);
+  });
+  cv::drawContours(out, rings, static_cast<int>(largest - rings.begin()), cv::Scalar(255), cv::FILLED);
+  return out;
+}
+
+// How far each place is from the sheet's light, as a length in linear RGB.
+cv::Mat Difference(const cv::Mat& flat, const cv::Mat& paper) {
+  cv::Mat light = LinearLight(flat), out(flat.size(), CV_32FC1);
+  cv::GaussianBlur(light, light, {}, 0.6);
+  for (int y = 0; y < flat.rows; ++y) {
+    const auto* a = light.ptr<cv::Vec3f>(y);
+    const auto* b = paper.ptr<cv::Vec3f>(y);
+    auto* to = out.ptr<float>(y);
+    for (int x = 0; x < flat.cols; ++x) {
+      const cv::Vec3f d = a[x] - b[x];
+      to[x] = std::sqrt(d[0] * d[0] + d[1] * d[1] + d[2] * d[2]);
+    }
+  }
+  return out;
+}
+
+// What the difference reaches within kDeepMm of a region's edge, spread to the edge.
+cv::Mat EdgeLevel(const cv::Mat& difference, const cv::Mat& region, double scale) {
+  cv::Mat depth, band, level;
+  cv::distanceTransform(region, depth, cv::DIST_L2, 3);
+  cv::bitwise_and(depth > 0, depth <= kDeepMm * scale, band);
+  difference.copyTo(level, band);
+  cv::dilate(level, level, Square(0.9 * scale));
+  cv::blur(level, level, Square(0.25 * scale).size());
+  return level;
+}
+
+float MedianWhere(const cv::Mat& value, const cv::Mat& mask) {
+  std::vector<float> held;
+  for (int y = 0; y < value.rows; ++y) {
+    for (int x = 0; x < value.cols; ++x) {
+      if (mask.at<uchar>(y, x)) held.push_back(value.at<float>(y, x));
+    }
+  }
+  if (held.empty()) return 0;
+  const auto middle = held.begin() + static_cast<std::ptrdiff_t>(held.size() / 2);
+  std::nth_element(held.begin(), middle, held.end());
+  return *middle;
+}
+
+std::optional<TracedTile> TraceThing(const Photo& photo, const SheetCamera& camera, const PlainSheet& plain,
+                                     const Thing& thing, const TileTraceOptions& options) {
+  const double coarse = plain.px_per_mm;
+  const Box box{thing.box.x / coarse - kRoundMm, thing.box.y / coarse - kRoundMm, thing.box.br().x / coarse + kRoundMm,
+                thing.box.br().y / coarse + kRoundMm};
+  TracedTile tile;
+  tile.px_per_mm = camera.PixelsPerMm({0.5 * (box.left + box.right), 0.5 * (box.top + box.bottom)});
+  const double scale = std::min(tile.px_per_mm, kFinestPxPerMm);
+  const cv::Mat flat = FlattenPart(photo, camera, box, scale);
+
+  // The coarse pictures, brought to this one's pixels.
+  const double f = coarse / scale;
+  const cv::Matx23d coarse_from_fine(f, 0, box.left * coarse + 0.5 * f - 0.5, 0, f, box.top * coarse + 0.5 * f - 0.5);
+  cv::Mat paper, known;
+  cv::warpAffine(plain.paper, paper, coarse_from_fine, flat.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_REPLICATE);
+  cv::Matx23d own = coarse_from_fine;
+  own(0, 2) -= thing.box.x;
+  own(1, 2) -= thing.box.y;
+  cv::warpAffine(thing.mask, known, own, flat.size(), cv::INTER_NEAREST | cv::WARP_INVERSE_MAP, cv::BORDER_CONSTANT, cv::Scalar(0));
+
+  const cv::Mat difference = Difference(flat, paper);
+  cv::Mat domain, core, outside;
+  cv::dilate(known, domain, Square(1.5 * scale));
+  cv::erode(known, core, Square(1.0 * scale));
+  cv::bitwise_not(domain, outside);
+  const float noise = 1.5F * MedianWhere(difference, outside);
+
+  // First with all that stands out of the noise, then with what is a third of the usual edge:
+  // a tile's own shadow on the sheet is less.
+  float least = std::max(0.01F, 4 * noise);
+  cv::Mat region, level;
+  for (int round = 0; round < 2; ++round) {
+    cv::Mat some = difference > least;
+    cv::bitwise_and(some, domain, some);
+    cv::bitwise_or(some, core, some);
+    region = LargestFilled(some);
+    level = EdgeLevel(difference, region, scale);
+    cv::Mat rim;
+    cv::erode(region, rim, Square(1));
+    cv::bitwise_xor(region, rim, rim);
+    tile.contrast = MedianWhere(level, rim);
+    if (round == 0) least = std::max(least, 0.35F * static_cast<float>(tile.contrast));
+  }
+  cv::Mat deep, value = difference - cv::max(0.5 * level, least);
+  cv::erode(region, deep, Square(kDeepMm * scale));
+  value.setTo(1.0, deep);
+  value.setTo(-1.0, outside);
+
+  cv::Mat filled = LargestFilled(value > 0);
+  if (options.inset_mm > 0) {
+    // From the middles of pixels to those outside; the edge lies half-way between.
+    cv::distanceTransform(filled, value, cv::DIST_L2, cv::DIST_MASK_PRECISE);
+    value -= 0.5 + options.inset_mm * scale;
+    filled = LargestFilled(value > 0);
+  }
+  std::vector<cv::Point> all;
+  cv::findNonZero(filled, all);
+  if (all.size() < 9) return std::nullopt;
+  // Inside, holes must not stop the walk upward; the first pixel found is a topmost one.
+  const Outline line = ZeroLine(value, all.front());
+  Outline outline;
+  for (const Point p : line) outline.push_back({box.left + (p.x + 0.5) / scale, box.top + (p.y + 0.5) / scale});
+  tile.outline = tiling::ThinnedOutline(outline, options.thin_mm);
+  if (tile.outline.size() < 3 || std::abs(SignedArea(tile.outline)) < 0.5 * options.least_area_mm2) return std::nullopt;
+  return tile;
+}
+
+// Rows as a reader takes them: a tile whose middle lies within another's height is beside it.
+void PutInReadingOrder(std::vector<TracedTile>& tiles) {
+  const auto box = [](const TracedTile& t) { return BoundingBox(t.outline); };
+  std::sort(tiles.begin(), tiles.end(), [&](const auto& a, const auto& b) { return box(a).top + box(a).bottom < box(b).top + box(b).bottom; });
+  for (auto row = tiles.begin(); row != tiles.end();) {
+    const double until = box(*row).bottom;
+    auto end = row;
+    while (end != tiles.end() && 0.5 * (box(*end).top + box(*end).bottom) < until) ++end;
+    std::sort(row, end, [&](const auto& a, const auto& b) { return box(a).left < box(b).left; });
+    row = end;
+  }
+}
+
+Result<Traced> Trace(const Photo& photo, const SheetCamera& camera, const Sheet& sheet, const TileTraceOptions& options) {
+  const PlainSheet plain = LookAtPlainSheet(photo, camera, sheet, options);
+  Traced traced;
+  double largest = 0;
+  bool left_out = false;
+  for (const Thing& t : plain.things) {
+    if (!t.at_the_rim) largest = std::max(largest, t.area_mm2);
+    left_out = left_out || t.at_the_rim;
+  }
+  std::vector<const Thing*> wanted;
+  for (const Thing& t : plain.things) {
+    if (!t.at_the_rim && t.area_mm2 >= options.smallest_share * largest) wanted.push_back(&t);
+  }
+  std::vector<std::optional<TracedTile>> found(wanted.size());
+  cv::parallel_for_(cv::Range(0, static_cast<int>(wanted.size())), [&](const cv::Range& range) {
+    for (int i = range.start; i < range.end; ++i) {
+      const auto k = static_cast<std::size_t>(i);
+      found[k] = TraceThing(photo, camera, plain, *wanted[k], options);
+    }
+  });
+  for (auto& tile : found) {
+    if (tile) traced.tiles.push_back(*std::move(tile));
+  }
+  if (traced.tiles.empty()) {
+    return Error{ErrorCode::kPhotoUnusable,
+                 photo.name + (left_out ? ": what lies on the sheet reaches over its edge; no whole tile was found"
+                                        : ": found no tile on the sheet"),
+                 "lay the tile well inside a plain sheet that differs from it, or draw round its edge with a dark pen without a gap"};
+  }
+  if (left_out) traced.findings.push_back("something that lies over the sheet's edge was left out");
+  PutInReadingOrder(traced.tiles);
+  return traced;
+}
+
+}  // namespace
+}  // namespace detect
+
+Result<Traced> TraceTiles(const Photo& photo, const SheetCamera& camera, const Sheet& sheet, const TileTraceOptions& options) {
+  try {
+    return detect::Trace(photo, camera, sheet, options);
+  } catch (const cv::Exception& e) {
+    return Error{ErrorCode::kPhotoUnusable, fmt::format("{}: the photo could not be worked on ({})", photo.name, e.err), "take the photo anew"};
+  }
+}
+
+ScaledPhoto LookStraightDown(const Photo& photo, double px_per_mm) {
+  ScaledPhoto scaled;
+  scaled.camera.h = {px_per_mm, 0, -0.5, 0, px_per_mm, -0.5, 0, 0, 1};  // Pixel centres at whole numbers.
+  scaled.camera.centre = {0.5 * (photo.bgr.cols - 1), 0.5 * (photo.bgr.rows - 1)};
+  scaled.camera.focal_px = std::max(photo.bgr.cols, photo.bgr.rows);
+  scaled.sheet.width_mm = photo.bgr.cols / px_per_mm;
+  scaled.sheet.height_mm = photo.bgr.rows / px_per_mm;
+  return scaled;
+}
+
+cv::Mat CutOutTile(const Photo& photo, const SheetCamera& camera, const Outline& outline, const Box& box, double px_per_mm) {
+  const cv::Mat flat = detect::FlattenPart(photo, camera, box, px_per_mm);
+  cv::Mat inside = cv::Mat::zeros(flat.size(), CV_8UC1), out;
+  std::vector<cv::Point> ring;
+  constexpr int kBits = 6;  // Points in 64ths of a pixel.
+  for (const Point p : outline) {
+    ring.emplace_back(static_cast<int>(std::lround(((p.x - box.left) * px_per_mm - 0.5) * (1 << kBits))),
+                      static_cast<int>(std::lround(((p.y - box.top) * px_per_mm - 0.5) * (1 << kBits))));
+  }
+  cv::fillPoly(inside, std::vector<std::vector<cv::Point>>{ring}, cv::Scalar(255), cv::LINE_AA, kBits);
+  std::vector<cv::Mat> channels;
+  cv::split(flat, channels);
+  channels.push_back(inside);
+  cv::merge(channels, out);
+  return out;
+}
+
+}  // namespace truepull
