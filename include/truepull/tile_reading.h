@@ -31,6 +31,16 @@ struct SiteReading {
   friend bool operator==(const SiteReading&, const SiteReading&) = default;
 };
 
+/// Where the printed edge lies beyond the fitted outline, over all pulls of one plate:
+/// what the plate's own shape does differently from the plan.
+struct PlateEdges {
+  int plate = 0;                   // Index into Plan::plates.
+  bool mirrored = false;
+  // On equal stretches of the outline, from its first point on; mm, > 0 outside it.
+  std::vector<double> out_mm, sd_mm;
+  friend bool operator==(const PlateEdges&, const PlateEdges&) = default;
+};
+
 /// A sheet as measured.
 struct SheetReading {
   std::vector<SiteReading> sites;        // Every site of the plan, in order.
@@ -43,6 +53,7 @@ struct SheetReading {
   double sd_blur_mm = 0;                 // Spread of an edge in the photo.
   std::vector<std::string> findings;     // Odd things, plain sentences: need a look.
   std::vector<std::string> notes;        // Worth knowing; no reason to look.
+  std::vector<PlateEdges> plate_edges;   // One for each plate that printed; may be empty.
 };
 
 /// A reading with the plan it was made from: what reading.yaml holds.

@@ -11,6 +11,7 @@
 #include "io/site_table.h"
 #include "truepull/corrections_text.h"
 #include "truepull/drift.h"
+#include "truepull/edition_text.h"
 #include "truepull/io.h"
 #include "truepull/plan_text.h"
 #include "truepull/reading_text.h"
@@ -118,6 +119,13 @@ void CheckTable(const std::string& text, const std::string& name, CommandContext
   if (!table->more_columns.empty()) context.Say("  more columns: {}", fmt::join(table->more_columns, ", "));
 }
 
+void CheckEdition(const std::string& text, const std::string& name, CommandContext& context) {
+  const auto edition = ParseEdition(text, name);
+  if (!edition) return context.Fail(edition.error());
+  context.Say("{}: an edition{}, without fault", name, edition->settings.title.empty() ? "" : ", \"" + edition->settings.title + "\"");
+  context.Say("  {}, {}", Plural(edition->sheets.size(), "sheet"), Plural(edition->settings.papers.size(), "paper"));
+}
+
 void CheckTile(const std::string& text, const std::string& name, CommandContext& context) {
   const auto tile = ParseTile(text, name);
   if (!tile) return context.Fail(tile.error());
@@ -137,11 +145,12 @@ void Check(const std::string& file, CommandContext& context) {
     case FileKind::kPlan: return CheckPlan(*text, name, context);
     case FileKind::kReading: return CheckReading(*text, name, context);
     case FileKind::kCorrections: return CheckCorrections(*text, path, context);
+    case FileKind::kEdition: return CheckEdition(*text, name, context);
     case FileKind::kTile: return CheckTile(*text, name, context);
     case FileKind::kSiteTable: return CheckTable(*text, name, context);
     default:
       return context.Fail({ErrorCode::kInvalidFile, name + ": is none of the files that truepull reads or writes",
-                           "give a plan.yaml, reading.yaml, corrections.yaml, drift.csv, placements.csv or truth.csv"});
+                           "give a plan.yaml, reading.yaml, corrections.yaml, edition.yaml, drift.csv, placements.csv or truth.csv"});
   }
 }
 
@@ -150,7 +159,7 @@ void Check(const std::string& file, CommandContext& context) {
 void AddCheckCommand(CLI::App& program, CommandContext& context) {
   CLI::App& command = *program.add_subcommand("check", "Check one of the program's files and say what is in it");
   const auto file = std::make_shared<std::string>();
-  command.add_option("FILE", *file, "plan.yaml, reading.yaml, corrections.yaml, drift.csv, placements.csv or truth.csv")
+  command.add_option("FILE", *file, "plan.yaml, reading.yaml, corrections.yaml, edition.yaml, drift.csv, placements.csv or truth.csv")
       ->required()
       ->type_name("");
   AddQuietOption(command, context);

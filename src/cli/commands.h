@@ -13,10 +13,12 @@ class CommandContext;
 
 // Each adds its subcommand to the program; the subcommand's callback does the work and
 // sets context.exit_code.
+void AddCardsCommand(CLI::App& program, CommandContext& context);
 void AddCheckCommand(CLI::App& program, CommandContext& context);
 void AddReadCommand(CLI::App& program, CommandContext& context);
 void AddNextCommand(CLI::App& program, CommandContext& context);
 void AddSimulateCommand(CLI::App& program, CommandContext& context);
+void AddReviewCommand(CLI::App& program, CommandContext& context);
 void AddTileCommand(CLI::App& program, CommandContext& context);
 void AddLayoutCommand(CLI::App& program, CommandContext& context);
 

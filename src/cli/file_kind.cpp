@@ -35,6 +35,7 @@ FileKind RecogniseFile(std::string_view text) {
   const auto has = [&](const char* key) { return keys.count(key) > 0; };
   if (has("camera") || has("photo")) return FileKind::kReading;
   if (has("sites") && !has("lattice")) return FileKind::kCorrections;
+  if (!has("lattice") && (has("sheets") || has("papers") || has("proof") || has("thresholds"))) return FileKind::kEdition;
   if (has("repeats") && has("tile")) return FileKind::kTile;
   if (has("lattice") || has("sheet") || has("tile") || has("plates") || has("truepull")) return FileKind::kPlan;
   return FileKind::kUnknown;

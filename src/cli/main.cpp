@@ -24,6 +24,8 @@ int Run(int argc, char** argv) {
   truepull::AddCheckCommand(program, context);
   truepull::AddReadCommand(program, context);
   truepull::AddNextCommand(program, context);
+  truepull::AddReviewCommand(program, context);
+  truepull::AddCardsCommand(program, context);
   truepull::AddSimulateCommand(program, context);
   try {
     program.parse(argc, argv);

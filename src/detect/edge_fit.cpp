@@ -4,6 +4,7 @@
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <mutex>
 #include <numbers>
@@ -349,6 +350,15 @@ void TileFit::Solve(Pull& pull) {
     const double rho = lagged[m] / zero;
     if (rho < 0.05) break;
     inflate += 2 * rho;
+  }
+  if (!options_.coarse) {
+    pull.edge_out_mm.assign(n, std::numeric_limits<float>::quiet_NaN());
+    for (std::size_t k = 0; k < n; ++k) {
+      // 0.05 mm^2: an edge that is seen at all.
+      if (shift_[k].variance < 0.05 && edge[k].corner <= 0) {
+        pull.edge_out_mm[k] = static_cast<float>(shift_[k].shift - row[k].dot(x));
+      }
+    }
   }
   pull.repeat = inflate;
   const Eigen::Matrix4d cov = normal.inverse() * inflate;

@@ -39,6 +39,9 @@ struct Pull {
   double moved_mm = 0;             // By the last sweep, at the outline.
   PoseCovariance doubt{};          // Of other places that explain the light nearly as well.
   double misfit = 0;               // Mean squared light that the model leaves, at the fit.
+  // How far the printed edge lies outside the fitted, grown outline at each of its samples,
+  // mm; NaN where it was not seen. Of fine sweeps only, those thrown out by the fit included.
+  std::vector<float> edge_out_mm;
 };
 
 struct EdgeFitOptions {

@@ -9,8 +9,10 @@
 #include "detect/explain.h"
 #include "detect/ink.h"
 #include "detect/paper_light.h"
+#include "detect/plate_edges.h"
 #include "detect/plate_shape.h"
 #include "detect/second_look.h"
+#include "photo/side_blur.h"
 #include "truepull/detect.h"
 
 namespace truepull {
@@ -158,6 +160,7 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
   }
   reading.sd_frame_mm = counted > 0 ? std::sqrt(frame_variance / counted) : 0;
   reading.sd_blur_mm = fine.sigma_mm;
+  reading.plate_edges = MeasurePlateEdges(plan, s.site, pulls);
   if (!doubtful.empty()) {
     std::string list;
     for (const std::string& d : doubtful) list += (list.empty() ? "" : ", ") + d;
@@ -179,6 +182,7 @@ Result<SheetReading> MeasureSheet(const Photo& photo, const SheetFrame& frame, c
     }
     SheetReading reading = Measure(photo, frame, plan, lit, options);
     reading.camera = frame.camera;
+    if (const double blur = SideBlurMm(photo, frame.camera, plan.sheet); blur > 0) reading.sd_blur_mm = blur;
     reading.photo_width_px = photo.bgr.cols;
     reading.photo_height_px = photo.bgr.rows;
     reading.findings.insert(reading.findings.begin(), frame.findings.begin(), frame.findings.end());

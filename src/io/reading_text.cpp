@@ -87,11 +87,33 @@ std::vector<std::string> ReadWords(const YamlCursor& at) {
   return sentences;
 }
 
+std::vector<PlateEdges> ReadEdges(const YamlCursor& at, const Plan& plan) {
+  std::vector<PlateEdges> out;
+  if (!at.present() || !at.ExpectList(0, 2 * plan.plates.size(), "plates")) return out;
+  const auto numbers = [](const YamlCursor& list, double low) {
+    std::vector<double> v;
+    if (!list.present() || !list.ExpectList(1, 1000, "numbers")) return v;
+    for (std::size_t i = 0; i < list.size(); ++i) v.push_back(list.Item(i).Number({.low = low, .high = 100, .unit = "mm"}));
+    return v;
+  };
+  for (std::size_t i = 0; i < at.size(); ++i) {
+    const YamlCursor item = at.Item(i);
+    if (!item.ExpectMap({"plate", "mirrored", "out", "sd"})) return out;
+    PlateEdges e;
+    e.plate = item.Need("plate").Whole(0, static_cast<int>(plan.plates.size()) - 1);
+    if (item["mirrored"].present()) e.mirrored = item["mirrored"].TrueOrFalse();
+    e.out_mm = numbers(item.Need("out"), -100), e.sd_mm = numbers(item.Need("sd"), 0);
+    if (e.out_mm.size() != e.sd_mm.size()) item["sd"].Fail("must have as many numbers as out");
+    out.push_back(std::move(e));
+  }
+  return out;
+}
+
 Reading ReadReading(const YamlCursor& root) {
   Reading reading;
   if (!root.ExpectMap({"truepull", "kind", "photo", "sheet_state", "counts", "findings", "notes", "sheet_part",
                        "hand", "scale_sd", "frame_sd", "blur_sd", "photo_size", "camera", "sites", "seams",
-                       "plan"})) {
+                       "plate_edges", "plan"})) {
     return reading;
   }
   if (root.Need("truepull").present() && root["truepull"].Whole(-1000000, 1000000) != 1) {
@@ -128,6 +150,7 @@ Reading ReadReading(const YamlCursor& root) {
   for (std::size_t i = 0; i < expected.size(); ++i) {
     sheet.sites.push_back(ReadSite(sites.Item(i), expected[i], reading.plan));
   }
+  sheet.plate_edges = ReadEdges(root["plate_edges"], reading.plan);
   return reading;
 }
 

@@ -112,6 +112,22 @@ std::string SeamsText(const DriftReport& drift) {
   return out;
 }
 
+std::string EdgesText(const Reading& reading) {
+  if (reading.sheet.plate_edges.empty()) return "";
+  std::string out =
+      "plate_edges:  # how far the printed edge lies outside the fitted outline, over all pulls of a plate: on\n"
+      "  # equal stretches of the outline from its first point on; mm, and standard uncertainty\n";
+  for (const PlateEdges& e : reading.sheet.plate_edges) {
+    const auto list = [](const std::vector<double>& v) {
+      std::string text;
+      for (const double x : v) text += (text.empty() ? "" : ", ") + Fixed(x, 4);
+      return text;
+    };
+    out += fmt::format("  - {{plate: {}, mirrored: {}, out: [{}],\n     sd: [{}]}}\n", e.plate, e.mirrored, list(e.out_mm), list(e.sd_mm));
+  }
+  return out;
+}
+
 std::string Indented(const std::string& text) {
   std::string out;
   for (std::size_t at = 0; at < text.size();) {
@@ -147,6 +163,7 @@ std::string WriteReading(const Reading& reading, const DriftReport& drift) {
   out += "sites:\n";
   for (std::size_t i = 0; i < sheet.sites.size(); ++i) out += SiteText(sheet.sites[i], drift.sites.at(i));
   out += SeamsText(drift);
+  out += EdgesText(reading);
   return out + "plan:\n" + Indented(WritePlan(reading.plan));
 }
 
