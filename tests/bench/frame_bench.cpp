@@ -13,31 +13,13 @@
 #include <string>
 #include <vector>
 
+#include "support/sheets.h"
 #include "truepull/photo.h"
 #include "truepull/render.h"
 
 namespace {
 
 using namespace truepull;
-
-Plan HarbourPlan() {
-  Plan plan;
-  plan.title = "Harbour gulls";
-  plan.sheet.width_mm = 420;
-  plan.sheet.height_mm = 297;
-  Plate plate;
-  plate.outline = {{0, 0}, {60, 0}, {60, 45}, {0, 45}};
-  plan.plates = {plate};
-  plan.lattice.origin = {30, 36};
-  plan.lattice.across = {60, 0};
-  plan.lattice.down = {0, 45};
-  plan.lattice.rows = 5;
-  plan.lattice.columns = 6;
-  plan.edge_colour = "#3a2a20";
-  plan.colours = {"#3a62a8", "#c0502e"};
-  plan.colour_map = {{0, 1, 0, 1, 0, 1}, {1, 0, 1, 0, 1, 0}};
-  return plan;
-}
 
 struct Row {
   double rms_mm = 0, worst_mm = 0, z = 0, milliseconds = 0, side_px = 0;
@@ -49,7 +31,8 @@ double At(std::vector<double> values, double share) {
 }
 
 void Run(const std::string& kind, int photos, int longer) {
-  const Plan plan = HarbourPlan();
+  Plan plan = testing::DrawnRectangles();
+  plan.colour_map = {{0, 1, 0, 1, 0, 1}, {1, 0, 1, 0, 1, 0}};
   std::vector<Row> rows;
   int refused = 0;
   for (int seed = 1; seed <= photos; ++seed) {

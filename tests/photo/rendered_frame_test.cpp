@@ -6,28 +6,12 @@
 #include <cmath>
 #include <fmt/format.h>
 
+#include "support/sheets.h"
 #include "truepull/photo.h"
 #include "truepull/render.h"
 
 namespace truepull {
 namespace {
-
-Plan HarbourPlan() {
-  Plan plan;
-  plan.sheet.width_mm = 420;
-  plan.sheet.height_mm = 297;
-  Plate plate;
-  plate.outline = {{0, 0}, {60, 0}, {60, 45}, {0, 45}};
-  plan.plates = {plate};
-  plan.lattice.origin = {30, 36};
-  plan.lattice.across = {60, 0};
-  plan.lattice.down = {0, 45};
-  plan.lattice.rows = 5;
-  plan.lattice.columns = 6;
-  plan.edge_colour = "#3a2a20";
-  plan.colours = {"#3a62a8", "#c0502e"};
-  return plan;
-}
 
 struct Outcome {
   double rms_mm = 0;  // Per axis, over 81 places.
@@ -35,7 +19,7 @@ struct Outcome {
 };
 
 Outcome Measure(const RenderOptions& options) {
-  const Plan plan = HarbourPlan();
+  const Plan plan = testing::DrawnRectangles();
   const auto rendered = RenderSheet(plan, options);
   if (!rendered) {
     ADD_FAILURE() << rendered.error().message;
@@ -143,12 +127,12 @@ TEST(RenderedFrame, RefusesTheTableAlone) {
   RenderOptions options = Like("hard", 2);
   options.table.no_sheet = true;
   options.table.clutter = 12;
-  const auto rendered = RenderSheet(HarbourPlan(), options);
+  const auto rendered = RenderSheet(testing::DrawnRectangles(), options);
   ASSERT_TRUE(rendered);
   Photo photo;
   photo.name = "table.jpg";
   photo.bgr = rendered->bgr;
-  const auto frame = FindSheet(photo, HarbourPlan().sheet);
+  const auto frame = FindSheet(photo, testing::DrawnRectangles().sheet);
   ASSERT_FALSE(frame);
   EXPECT_EQ(frame.error().message, "table.jpg: found no sheet of paper in the photo");
 }

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <opencv2/core.hpp>
 
+#include "support/sheets.h"
 #include "truepull/plan.h"
 #include "truepull/render.h"
 
@@ -13,17 +14,7 @@ namespace truepull {
 
 /// Two rows of three tiles of 40 x 30 mm, touching, on a sheet of 160 x 100 mm.
 inline Plan SmallPlan() {
-  Plan plan;
-  plan.sheet.width_mm = 160;
-  plan.sheet.height_mm = 100;
-  Plate plate;
-  plate.outline = {{0, 0}, {40, 0}, {40, 30}, {0, 30}};
-  plan.plates = {plate};
-  plan.lattice.origin = {20, 20};
-  plan.lattice.across = {40, 0};
-  plan.lattice.down = {0, 30};
-  plan.lattice.rows = 2;
-  plan.lattice.columns = 3;
+  Plan plan = testing::PlanOf({.sheet_mm = {160, 100}, .tile_mm = {40, 30}, .origin = {20, 20}, .rows = 2, .columns = 3});
   plan.colours = {"#3a62a8", "#b8502a"};
   plan.edge_colour = "#2a2018";
   return plan;

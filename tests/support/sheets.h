@@ -9,20 +9,36 @@
 
 namespace truepull::testing {
 
-/// Rectangles of 60 x 45 mm in rows and columns on a sheet of A3, touching.
-inline Plan RectanglePlan(int rows, int columns) {
+/// Touching rectangles whose reference point is their top left corner; the first lies at
+/// `origin`.
+struct RectangleSheet {
+  Point sheet_mm{420, 297}, tile_mm{60, 45}, origin{30, 24};
+  int rows = 5, columns = 6;
+};
+inline Plan PlanOf(const RectangleSheet& r) {
   Plan plan;
-  plan.sheet.width_mm = 420;
-  plan.sheet.height_mm = 297;
+  plan.sheet.width_mm = r.sheet_mm.x;
+  plan.sheet.height_mm = r.sheet_mm.y;
   Plate plate;
-  plate.outline = {{0, 0}, {60, 0}, {60, 45}, {0, 45}};
+  plate.outline = {{0, 0}, {r.tile_mm.x, 0}, r.tile_mm, {0, r.tile_mm.y}};
   plan.plates = {plate};
-  plan.lattice.origin = {30, 24};
-  plan.lattice.across = {60, 0};
-  plan.lattice.down = {0, 45};
-  plan.lattice.rows = rows;
-  plan.lattice.columns = columns;
+  plan.lattice.origin = r.origin;
+  plan.lattice.across = {r.tile_mm.x, 0};
+  plan.lattice.down = {0, r.tile_mm.y};
+  plan.lattice.rows = r.rows;
+  plan.lattice.columns = r.columns;
   plan.colours = {"#3a62a8", "#7b4fa0"};
+  return plan;
+}
+
+/// Rectangles of 60 x 45 mm in rows and columns on a sheet of A3, touching.
+inline Plan RectanglePlan(int rows, int columns) { return PlanOf({.rows = rows, .columns = columns}); }
+
+/// Five rows of six in the middle of A3, their edges drawn.
+inline Plan DrawnRectangles() {
+  Plan plan = PlanOf({.origin = {30, 36}});
+  plan.edge_colour = "#3a2a20";
+  plan.colours = {"#3a62a8", "#c0502e"};
   return plan;
 }
 
