@@ -38,6 +38,7 @@ struct Closing {
   Outline closed;                // Repeats exactly (1e-6 mm). Empty when not near.
   double rms_mm = 0;             // Of all misfits.
   std::vector<Misfit> misfits;   // The worst of each stretch, worst first.
+  std::vector<Pose> cell{Pose{}};  // Tiles that repeat together by `steps`, as in Repeat.
 };
 
 /// Finds the repeat nearest to an outline and closes it.

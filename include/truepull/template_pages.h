@@ -35,6 +35,7 @@ struct TemplateRequest {
   std::vector<CellMember> cell{CellMember{}};
   std::vector<Point> faults;       // Places that do not fit, to be ringed.
   TileDrawing drawing;
+  bool nearest = false;            // It does not repeat: steps and cell are the nearest way's.
   std::string code;                // "T07": stands large on every page of a class's tiles.
   bool pattern = true;             // With the patch of tiles fitted together.
 };
@@ -44,7 +45,8 @@ struct TemplateRequest {
 /// the reference point), which says so; and a patch of tiles fitted together, smaller where
 /// they need it (it says how much). The first two carry two register ticks, a mark at the
 /// top, an R that reads right only where the page is meant to be read, a 100 mm check bar
-/// both ways and the cautions. The last is left out where the tile does not repeat.
+/// both ways and the cautions. The last shows the nearest way, and says so, where
+/// the tile does not repeat; it is left out where none is given.
 /// The drawing stands on the first two (mirrored on the second).
 std::vector<GuidePage> LayOutTemplate(const TemplateRequest& request);
 

@@ -24,6 +24,7 @@ struct TileOptions {
   std::vector<std::string> inputs;
   double tolerance_mm = ClosingOptions{}.tolerance_mm;
   TilePhotoOptions photo;
+  bool one_tile = false;
   OutputOptions out;
 };
 
@@ -112,6 +113,10 @@ void RunTile(const TileOptions& options, CommandContext& context) {
   cv::utils::logging::setLogLevel(cv::utils::logging::LOG_LEVEL_SILENT);
   const auto paths = TileFilesIn(options.inputs);
   if (!paths) return context.Fail(paths.error());
+  if (options.one_tile) {
+    const auto tile = TileOfSeveralPhotos(*paths, options.tolerance_mm, options.photo, context.quiet);
+    return tile ? RunOne(options, *tile, context) : context.Fail(tile.error());
+  }
   std::error_code ec;
   const bool alone = paths->size() == 1 && !fs::is_directory(options.inputs[0], ec);
   std::vector<std::pair<std::string, Result<FileTiles>>> files;
@@ -143,6 +148,7 @@ void AddTileCommand(CLI::App& program, CommandContext& context) {
   command.add_option("--line-width", options->photo.line_width_mm, "Width of a line drawn with its middle on the tile's edge, mm; not given: the outermost edge seen is the tile's")
       ->type_name("MM")
       ->check(CLI::Range(0.0, 5.0));
+  command.add_flag("--one-tile", options->one_tile, "All photos show the same tile: the mean of their outlines is taken");
   command.add_option("--tolerance", options->tolerance_mm, "How far a hand-cut outline may be off and still be closed, mm")
       ->type_name("MM")
       ->check(CLI::Range(0.0, 10.0))

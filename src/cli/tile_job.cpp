@@ -9,6 +9,7 @@
 #include "geometry/fixed_text.h"
 #include "truepull/draw.h"
 #include "truepull/io.h"
+#include "truepull/outline_mean.h"
 #include "truepull/photo_file.h"
 #include "truepull/svg_outline.h"
 
@@ -108,6 +109,46 @@ Result<FileTiles> TilesOfFile(const fs::path& file, double tolerance_mm, const T
     if (tile) tile->drawing = t.drawing;
     out.tiles.push_back({tile ? Result<JudgedTile>(*std::move(tile)) : Named(tile.error(), out.name), t.on_sheet});
   }
+  return out;
+}
+
+Result<FileTiles> TileOfSeveralPhotos(const std::vector<fs::path>& photos, double tolerance_mm, const TilePhotoOptions& options, bool quiet) {
+  FileTiles out;
+  std::vector<PhotoTile> tiles;
+  ProgressLine progress("opening the photos", quiet);
+  for (const fs::path& file : photos) {
+    const std::string name = file.filename().string();
+    if (!HasPhotoName(file)) return Error{ErrorCode::kBadArgument, name + ": is no photo, so it cannot show the same tile as the others", "leave --one-tile out"};
+    if (const Status ok = CheckPhotoOptions(name, options); !ok) return ok.error();
+    auto photo = TilesInPhoto(file, options, progress);
+    if (!photo) return photo.error();
+    if (photo->tiles.size() != 1) {
+      return Error{ErrorCode::kPhotoUnusable, fmt::format("{}: shows {} tiles; with --one-tile every photo shows one, the same", name, photo->tiles.size()), "leave the others off the sheet"};
+    }
+    tiles.push_back(std::move(photo->tiles[0]));
+    out.findings.insert(out.findings.end(), photo->findings.begin(), photo->findings.end());
+    out.name += (out.name.empty() ? "" : ", ") + name;
+  }
+  std::vector<Outline> outlines;
+  for (const PhotoTile& t : tiles) outlines.push_back(t.input.outline);
+  const OutlineMean mean = MeanOutline(outlines);
+  for (std::size_t k = 0; k < tiles.size(); ++k) {
+    // The same tile is traced alike to a tenth or two; another one is millimetres off.
+    if (mean.rms_mm[k] > 0.5) {
+      return Error{ErrorCode::kPhotoUnusable, fmt::format("{}: its tile is {:.1f} mm off that of {} (RMS), so it is another one or seen from the other side", tiles[k].from.photo, mean.rms_mm[k], tiles[0].from.photo),
+                   "leave --one-tile out to judge each by itself"};
+    }
+    if (k > 0) out.notes.push_back(fmt::format("{}: its edge is {:.3f} mm off that of {} (RMS)", tiles[k].from.photo, mean.rms_mm[k], tiles[0].from.photo));
+  }
+  TileInput input = tiles[0].input;
+  input.outline = mean.outline;
+  TracedFrom from = tiles[0].from;
+  from.photo = out.name;
+  progress.Now("judging the tile");
+  auto tile = JudgeTile(input, tolerance_mm, &from);
+  if (!tile) return Named(tile.error(), out.name);
+  tile->drawing = tiles[0].drawing;
+  out.tiles.push_back({*std::move(tile), tiles[0].on_sheet});
   return out;
 }
 

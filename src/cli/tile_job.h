@@ -30,6 +30,10 @@ struct FileTiles {
 /// photo that cannot be judged is an error in its place.
 Result<FileTiles> TilesOfFile(const std::filesystem::path& file, double tolerance_mm, const TilePhotoOptions& options, bool quiet);
 
+/// One tile out of several photos of it: the mean of their outlines, judged. Fails where a photo
+/// shows several tiles, or another one.
+Result<FileTiles> TileOfSeveralPhotos(const std::vector<std::filesystem::path>& photos, double tolerance_mm, const TilePhotoOptions& options, bool quiet);
+
 /// The files that words on the command line stand for: themselves, or a folder's drawings,
 /// tile files and photos in order of name.
 Result<std::vector<std::filesystem::path>> TileFilesIn(const std::vector<std::string>& given);

@@ -72,6 +72,8 @@ Status CloseOrName(double tolerance_mm, JudgedTile& tile) {
   const char* how = closing->by_half_turns ? "shifts and half turns" : "shifts";
   if (!closing->near) {
     report.findings.push_back(fmt::format("it repeats neither by shifts nor by shifts and half turns; the nearest way is by {}, and there the worst place is: {}", how, words));
+    tile.nearest_steps = closing->steps;
+    for (const Pose& pose : closing->cell) tile.nearest_cell.push_back({0, pose.at, pose.turn_rad, false});
     for (const Misfit& m : closing->misfits) {
       if (std::abs(m.mm) > tolerance_mm) tile.faults.push_back(m.at);
     }
@@ -164,6 +166,10 @@ TemplateRequest TemplateOf(const JudgedTile& tile, const std::string& title) {
   if (tile.report.repeats) {
     request.steps = tile.report.steps;
     request.cell = tile.report.cell;
+  } else if (!tile.nearest_cell.empty()) {
+    request.nearest = true;
+    request.steps = tile.nearest_steps;
+    request.cell = tile.nearest_cell;
   }
   return request;
 }

@@ -21,6 +21,8 @@ struct JudgedTile {
   TileDrawing drawing;
   double worst_mm = 0;             // Of the misfits, where the outline was not exact ...
   std::string worst;               // ... and in words.
+  LatticeSteps nearest_steps;      // Of one that does not repeat: the way that is nearest.
+  std::vector<CellMember> nearest_cell;
   std::vector<std::string> edges;  // Which edges meet which, and how.
 };
 

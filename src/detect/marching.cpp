@@ -8,6 +8,7 @@ namespace truepull::detect {
 
 Outline ZeroLine(const cv::Mat& value, cv::Point inside) {
   const auto at = [&](cv::Point p) {
+    if (p.x < 0 || p.y < 0 || p.x >= value.cols || p.y >= value.rows) return -1e-6F;
     const float v = value.at<float>(p);
     const bool rim = p.x <= 0 || p.y <= 0 || p.x >= value.cols - 1 || p.y >= value.rows - 1;
     return rim ? std::min(v, -1e-6F) : v;

@@ -6,6 +6,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "detect/paper_light.h"
+#include "detect/sheet_slope.h"
 #include "truepull/picture.h"
 
 namespace truepull::detect {
@@ -56,17 +57,21 @@ cv::Mat Barrier(const cv::Mat& steep, int rim) {
   }
   // Steps of a Rayleigh-distributed roughness pass six times its median once in 10^10.
   const float strong = std::max(4.0F, 6 * Quantile(bare, 0.5)), weak = 0.55F * strong;
-  cv::Mat some = steep > weak, labels, stats, centres;
-  const int n = cv::connectedComponentsWithStats(some, labels, stats, centres, 8);
+  cv::Mat some = steep > weak, labels;
+  const int n = cv::connectedComponents(some, labels, 8);
   std::vector<char> keep(static_cast<std::size_t>(n), 0);
   for (int y = 0; y < steep.rows; ++y) {
+    const auto* s = steep.ptr<float>(y);
+    const int* l = labels.ptr<int>(y);
     for (int x = 0; x < steep.cols; ++x) {
-      if (steep.at<float>(y, x) > strong) keep[static_cast<std::size_t>(labels.at<int>(y, x))] = 1;
+      if (s[x] > strong) keep[static_cast<std::size_t>(l[x])] = 1;
     }
   }
   keep[0] = 0;
   for (int y = 0; y < steep.rows; ++y) {
-    for (int x = 0; x < steep.cols; ++x) some.at<uchar>(y, x) = keep[static_cast<std::size_t>(labels.at<int>(y, x))] ? 255 : 0;
+    const int* l = labels.ptr<int>(y);
+    uchar* to = some.ptr(y);
+    for (int x = 0; x < steep.cols; ++x) to[x] = keep[static_cast<std::size_t>(l[x])] ? 255 : 0;
   }
   return some;
 }
@@ -85,33 +90,41 @@ cv::Mat Reached(const cv::Mat& barrier, int rim, int gap) {
   return reached;
 }
 
-// Means over squares, of what `known` marks.
+// Means over squares, of what `known` marks: a quarter of the picture's scale is enough.
 cv::Mat Filled(const cv::Mat& light, const cv::Mat& known, double px_per_mm) {
-  cv::Mat weight, out = cv::Mat::zeros(light.size(), CV_32FC3), have = cv::Mat::zeros(light.size(), CV_32FC1);
-  known.convertTo(weight, CV_32F, 1.0 / 255);
-  cv::Mat weight3;
-  cv::merge(std::vector<cv::Mat>{weight, weight, weight}, weight3);
-  const cv::Mat held = light.mul(weight3);
+  constexpr int kTimes = 4;
+  const cv::Size size((light.cols + kTimes - 1) / kTimes, (light.rows + kTimes - 1) / kTimes);
+  // Light times share, and share, of each little square.
+  cv::Mat held = cv::Mat::zeros(size, CV_32FC4);
+  for (int y = 0; y < light.rows; ++y) {
+    const auto* from = light.ptr<cv::Vec3f>(y);
+    const uchar* marks = known.ptr(y);
+    auto* to = held.ptr<cv::Vec4f>(y / kTimes);
+    for (int x = 0; x < light.cols; ++x) {
+      if (marks[x]) to[x / kTimes] += cv::Vec4f(from[x][0], from[x][1], from[x][2], 1);
+    }
+  }
   // From narrow to wide: a wide mean only counts where a narrow one has nothing to go by.
+  cv::Mat all = cv::Mat::zeros(size, CV_32FC4);
   double trust = 1;
   for (const double mm : {6.0, 24.0, 96.0, 400.0}) {
-    const int side = 2 * static_cast<int>(std::lround(mm * px_per_mm / 2)) + 1;
-    cv::Mat sum = held, count = weight;
-    for (int twice = 0; twice < 2; ++twice) {
-      cv::Mat s, c;
-      cv::boxFilter(sum, s, -1, {side, side}, {-1, -1}, true, cv::BORDER_REFLECT);
-      cv::boxFilter(count, c, -1, {side, side}, {-1, -1}, true, cv::BORDER_REFLECT);
-      sum = s;
-      count = c;
-    }
-    out += trust * sum;
-    have += trust * count;
+    const int side = 2 * static_cast<int>(std::lround(mm * px_per_mm / kTimes / 2)) + 1;
+    cv::Mat sum;
+    cv::boxFilter(held, sum, -1, {side, side}, {-1, -1}, true, cv::BORDER_REFLECT);
+    cv::boxFilter(sum, sum, -1, {side, side}, {-1, -1}, true, cv::BORDER_REFLECT);
+    all += trust * sum;
     trust *= 1e-3;
   }
-  cv::Mat have3;
-  have += 1e-30;
-  cv::merge(std::vector<cv::Mat>{have, have, have}, have3);
-  cv::divide(out, have3, out);
+  cv::Mat mean(size, CV_32FC3), out;
+  for (int y = 0; y < size.height; ++y) {
+    for (int x = 0; x < size.width; ++x) {
+      const auto& a = all.at<cv::Vec4f>(y, x);
+      mean.at<cv::Vec3f>(y, x) = cv::Vec3f(a[0], a[1], a[2]) * (1 / std::max(a[3], 1e-30F));
+    }
+  }
+  const double f = 1.0 / kTimes;
+  const cv::Matx23d small_from_large(f, 0, 0.5 * f - 0.5, 0, f, 0.5 * f - 0.5);
+  cv::warpAffine(mean, out, small_from_large, light.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_REPLICATE);
   return out;
 }
 
@@ -152,7 +165,8 @@ PlainSheet LookAtPlainSheet(const Photo& photo, const SheetCamera& camera, const
   bare(cv::Rect(0, bare.rows - rim, bare.cols, rim)) = 0;
   bare(cv::Rect(0, 0, rim, bare.rows)) = 0;
   bare(cv::Rect(bare.cols - rim, 0, rim, bare.rows)) = 0;
-  plain.paper = Filled(LinearLight(flat), bare, scale);
+  const cv::Mat light = LinearLight(flat);
+  plain.paper = Filled(light, bare, scale);
 
   cv::Mat hidden, labels, stats, centres;
   cv::bitwise_not(reached, hidden);
@@ -171,6 +185,8 @@ PlainSheet LookAtPlainSheet(const Photo& photo, const SheetCamera& camera, const
     if (thing.area_mm2 < options.least_area_mm2) continue;
     const int near = rim + 2;
     thing.at_the_rim = thing.box.x <= near || thing.box.y <= near || thing.box.br().x >= flat.cols - near || thing.box.br().y >= flat.rows - near;
+    const int round = static_cast<int>(std::lround(4 * scale));
+    CarryOnSlope(light, bare, {thing.box.x - round, thing.box.y - round, thing.box.width + 2 * round, thing.box.height + 2 * round}, scale, plain.paper);
     plain.things.push_back(thing);
   }
   return plain;

@@ -132,6 +132,8 @@ GuidePage OutlinePage(const TemplateRequest& r, bool mirrored) {
   };
   if (!r.weak_places.empty()) say("Broken rings: too thin or too sharp to cut or to last.");
   if (!r.faults.empty()) say("Long broken rings: the edge does not fit its partner here.");
+  const bool two_plates = std::any_of(r.cell.begin(), r.cell.end(), [](const CellMember& m) { return m.mirrored; });
+  if (two_plates && !mirrored) say("The second, mirrored plate: lay this page under it, printed side up, and trace it on the upper face; that face takes the colour.");
   for (const char* caution : kCautions) say(caution);
   page.height_mm = std::ceil(below + kPageMarginMm);
   page.window.bottom = page.height_mm - by.y;
@@ -188,7 +190,8 @@ GuidePage PatternPage(const TemplateRequest& r) {
         if (!inside) continue;
         // Neighbours by shift differ; members of a cell are told apart by the outline alone.
         const auto shade = static_cast<std::size_t>(((i + j) % 2 + 2) % 2 + static_cast<int>(k)) % 2;
-        fills.push_back(Filled(MarkRole::kMap, placed, kInks[shade]));
+        // Tiles that overlap are shown by their lines alone.
+        if (!r.nearest) fills.push_back(Filled(MarkRole::kMap, placed, kInks[shade]));
         lines.push_back(Closed(MarkRole::kMap, placed, {Ink::kBlack, 0.25, Dash::kFull}));
       }
     }
@@ -196,9 +199,9 @@ GuidePage PatternPage(const TemplateRequest& r) {
   page.marks = fills;
   page.marks.insert(page.marks.end(), lines.begin(), lines.end());
   page.marks.push_back(Words(r.title, {kPageMarginMm, kPageMarginMm + 5}, 4, Anchor::kStart, true));
-  page.marks.push_back(Words(scale == 1 ? "Fitted together, true size"
-                                        : fmt::format("Fitted together, at {:.0f} % of its size", 100 * scale),
-                             {kPageMarginMm, kPageMarginMm + 11}, 2.8));
+  const std::string what = r.nearest ? "The nearest way to fit them together, which does not close" : "Fitted together";
+  const std::string size = scale == 1 ? "true size" : fmt::format("at {:.0f} % of its size", 100 * scale);
+  page.marks.push_back(Words(what + ", " + size, {kPageMarginMm, kPageMarginMm + 11}, 2.8));
   page.height_mm = window.bottom + kPageMarginMm;
   page.window = {0, 0, page.width_mm, page.height_mm};
   return page;
@@ -208,7 +211,7 @@ GuidePage PatternPage(const TemplateRequest& r) {
 
 std::vector<GuidePage> LayOutTemplate(const TemplateRequest& request) {
   std::vector<GuidePage> pages{OutlinePage(request, false), OutlinePage(request, true)};
-  if (request.repeats && request.pattern) pages.push_back(PatternPage(request));
+  if ((request.repeats || request.nearest) && request.pattern) pages.push_back(PatternPage(request));
   return pages;
 }
 

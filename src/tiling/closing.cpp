@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <optional>
 
 #include "tiling/partner_fit.h"
@@ -214,6 +215,8 @@ Result<Closing> CloseAsItStands(std::span<const Point> outline, const ClosingOpt
     const Point a = fit.Theta(0);
     const Point b = c.by_half_turns ? fit.Theta(2) - fit.Theta(1) : fit.Theta(1);
     c.steps = OrientSteps(ReduceSteps({a, b}));
+    // A half turn about the middle of what a stretch and itself add up to.
+    if (c.by_half_turns) c.cell.push_back({fit.Theta(1), std::numbers::pi});
     c.rms_mm = fit.rms_mm(fine);
     c.misfits = MisfitsOf(fit, fine, options.mean_over_mm);
     c.near = !c.misfits.empty() && std::abs(c.misfits[0].mm) <= options.tolerance_mm;
@@ -276,6 +279,7 @@ Result<Closing> CloseOutline(std::span<const Point> outline, const ClosingOption
     m.at.x = -m.at.x;
     m.partner.x = -m.partner.x;
   }
+  for (Pose& pose : other->cell) pose = {{-pose.at.x, pose.at.y}, -pose.turn_rad};
   for (Point* step : {&other->steps.across, &other->steps.down}) step->x = -step->x;
   other->steps = OrientSteps(other->steps);
   return other;

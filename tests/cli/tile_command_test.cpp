@@ -43,6 +43,7 @@ TEST_F(TileCommand, GivesThreeAndThePlaceWhereItDoesNotRepeat) {
   EXPECT_THAT(run.err, HasSubstr(" mm "));
   EXPECT_THAT(run.err, HasSubstr(" side, "));
   EXPECT_THAT(Out("tile.yaml"), HasSubstr("repeats: {shifts: false, half_turns: false}"));
+  EXPECT_THAT(Out("pattern.svg"), HasSubstr("The nearest way to fit them together, which does not close"));
 }
 
 TEST_F(TileCommand, ReadsADrawing) {

@@ -114,6 +114,20 @@ TEST_F(TilePhotoCommand, MirrorsAPlateSeenFromItsPrintingFace) {
   EXPECT_GT(ErrorOf(mirrored, back).rms_mm, 1);  // It is not its own mirror image.
 }
 
+TEST_F(TilePhotoCommand, TakesTheMeanOfSeveralPhotosOfOneTile) {
+  const Outline gull = HandCutGull(5);
+  Photograph("one.jpg", {{gull, {{100, 150}, 0.2}}}, 210, 297, 1200, 1600, 3);
+  Photograph("two.jpg", {{gull, {{110, 140}, -1.3}}}, 210, 297, 1200, 1600, 4);
+  Photograph("other.jpg", {{HandCutGull(6), {{100, 150}, 0}}}, 210, 297, 1200, 1600, 5);
+  const ProgramRun run = Run({"one.jpg", "two.jpg", "--one-tile", "--seen", "paper", "--sheet", "A4"});
+  EXPECT_EQ(run.exit_code, 0) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("two.jpg: its edge is 0.0"));
+  EXPECT_THAT(Out("tile.yaml"), HasSubstr("photo: \"one.jpg, two.jpg\""));
+  const ProgramRun wrong = Run({"one.jpg", "other.jpg", "--one-tile", "--seen", "paper", "--sheet", "A4"});
+  EXPECT_EQ(wrong.exit_code, 1);
+  EXPECT_THAT(wrong.err, HasSubstr("other.jpg: its tile is"));
+}
+
 TEST_F(TilePhotoCommand, RefusesInPlainSentencesAndWritesNothing) {
   Photograph("plain.jpg", {}, 210, 297, 900, 1200);
   const auto fault = [&](std::vector<std::string> arguments) {

@@ -61,7 +61,7 @@ TEST(TraceTiles, FollowsHandCutTilesWithinTheSaidError) {
       std::mt19937 random(static_cast<unsigned>(70 + round));
       const std::vector<LaidTile> tiles{{HandCut(round, random), {{105, 140}, 0.4 * round}}};
       Plan plan = TilesOnSheet(210, 297, tiles, look);
-      const auto jpeg = TilePhoto(plan, PhoneShot(static_cast<std::uint64_t>(round), 1800, 2400, look));
+      const auto jpeg = TilePhoto(plan, PhoneShot(static_cast<std::uint64_t>(round), 1350, 1800, look));
       const Traced traced = TraceIt(jpeg, plan.sheet);
       ASSERT_EQ(traced.tiles.size(), 1u);
       const Outline truth = OnTheSheet(tiles)[0];
@@ -73,6 +73,89 @@ TEST(TraceTiles, FollowsHandCutTilesWithinTheSaidError) {
       EXPECT_GT(SignedArea(traced.tiles[0].outline), 0);
     }
   }
+}
+
+// A hard photo: a deep soft shadow over the sheet, lamplight, cockled paper, a pencil line.
+TEST(TraceTiles, TakesNoShadowOrPencilLineForATile) {
+  for (const TileLook& look : {kLooks[0].look, kLooks[1].look, kLooks[3].look}) {
+    std::mt19937 random(80);
+    const std::vector<LaidTile> tiles{{HandCut(0, random), {{70, 90}, 0.4}}, {HandCut(1, random), {{140, 200}, 1.4}}};
+    const Plan plan = TilesOnSheet(210, 297, tiles, look);
+    RenderOptions shot = PhoneShot(9, 1350, 1800, look);
+    shot.light.shadow = 0.35;
+    shot.light.uneven = 0.4;
+    shot.light.warmth = 0.6;
+    shot.paper.pencil_lines = 1;
+    shot.camera.noise = 0.02;
+    const Traced traced = TraceIt(TilePhoto(plan, shot), plan.sheet);
+    ASSERT_EQ(traced.tiles.size(), 2u) << look.body;
+    for (std::size_t k = 0; k < 2; ++k) {
+      const OutlineError e = ErrorOf(traced.tiles[k].outline, OnTheSheet(tiles)[k]);
+      fmt::print("in shadow, {}: {:.3f} mm RMS, {:.3f} at worst\n", look.body, e.rms_mm, e.worst_mm);
+      EXPECT_LT(e.rms_mm, 0.15) << look.body;
+    }
+  }
+}
+
+TEST(TraceTiles, TakesOffHalfALineDrawnWithItsMiddleOnTheEdge) {
+  const TileLook look;
+  std::mt19937 random(81);
+  const std::vector<LaidTile> tiles{{HandCut(0, random), {{105, 140}, 0}}};
+  const Plan plan = TilesOnSheet(210, 297, tiles, look);
+  const auto photo = DecodePhoto(TilePhoto(plan, PhoneShot(2, 1500, 2000, look)), "tile.jpg");
+  ASSERT_TRUE(photo.has_value());
+  const auto frame = FindSheet(*photo, plan.sheet);
+  ASSERT_TRUE(frame.has_value());
+  TileTraceOptions options;
+  options.inset_mm = 0.4;
+  const auto traced = TraceTiles(*photo, frame->camera, plan.sheet, options);
+  ASSERT_TRUE(traced.has_value());
+  const Outline truth = OnTheSheet(tiles)[0];
+  double sum = 0, squares = 0;
+  const auto samples = SampleOutline(traced->tiles[0].outline, 0.5, 0.5);
+  for (const EdgeSample& s : samples) {
+    const double d = SignedDistance(truth, s.at);
+    sum += d;
+    squares += d * d;
+  }
+  const double mean = sum / static_cast<double>(samples.size());
+  EXPECT_NEAR(mean, 0.4, 0.03);
+  EXPECT_LT(std::sqrt(squares / static_cast<double>(samples.size()) - mean * mean), 0.08);
+}
+
+TEST(TraceTiles, SaysWhereOneLiesOverTheSheetsEdge) {
+  const TileLook look;
+  std::mt19937 random(82);
+  const std::vector<LaidTile> tiles{{HandCut(0, random), {{105, 140}, 0}}, {HandCut(0, random), {{20, 240}, 0}}};
+  const Plan plan = TilesOnSheet(210, 297, tiles, look);
+  const Traced traced = TraceIt(TilePhoto(plan, PhoneShot(2, 1200, 1600, look)), plan.sheet);
+  EXPECT_EQ(traced.tiles.size(), 1u);
+  EXPECT_THAT(traced.findings, ::testing::ElementsAre("something that lies over the sheet's edge was left out"));
+}
+
+// Without a sheet: seen square on, the same tile by pixels to the mm.
+TEST(TraceTiles, MeasuresByAScaleFromStraightAbove) {
+  const TileLook look;
+  std::mt19937 random(83);
+  const std::vector<LaidTile> tiles{{HandCut(0, random), {{105, 140}, 0}}};
+  const Plan plan = TilesOnSheet(210, 297, tiles, look);
+  RenderOptions shot = PhoneShot(2, 1500, 2000, look);
+  shot.camera = {};
+  shot.camera.blur_px = 0.8;
+  shot.camera.fill = 2;   // Nothing but the sheet is in the picture.
+  const auto rendered = RenderSheet(plan, shot);
+  ASSERT_TRUE(rendered.has_value());
+  Photo photo;
+  photo.bgr = rendered->bgr;
+  photo.name = "scale.jpg";
+  const double px_per_mm = rendered->camera.PixelsPerMm({105, 140});
+  const ScaledPhoto scaled = LookStraightDown(photo, px_per_mm);
+  const auto traced = TraceTiles(photo, scaled.camera, scaled.sheet);
+  ASSERT_TRUE(traced.has_value()) << traced.error().message;
+  Outline truth;
+  const Outline laid = OnTheSheet(tiles)[0];
+  for (const Point p : laid) truth.push_back(scaled.camera.SheetFromPhoto(rendered->camera.PhotoFromSheet(p)));
+  EXPECT_LT(ErrorOf(traced->tiles[0].outline, truth).rms_mm, 0.05);
 }
 
 }  // namespace

@@ -22,7 +22,7 @@ Plan TilesOnSheet(double width_mm, double height_mm, const std::vector<LaidTile>
   plan.plates.clear();
   for (const LaidTile& t : tiles) {
     Plate plate;
-    plate.name = "T" + std::to_string(plan.plates.size() + 1);
+    plate.name = std::to_string(plan.plates.size() + 1);
     plate.outline = t.outline;
     CellMember member;
     member.plate = static_cast<int>(plan.plates.size());
@@ -47,7 +47,7 @@ RenderOptions PhoneShot(std::uint64_t seed, int width_px, int height_px, const T
   o.light.warmth = 0.3;
   o.light.sheet_shadow = 0.8;
   o.camera.tilt_rad = RadFromDeg(5);
-  o.camera.tilt_towards_rad = 1.0 + static_cast<double>(seed);
+  o.camera.tilt_towards_rad = static_cast<double>((1 + seed) % 6);
   o.camera.roll_rad = RadFromDeg(1.5);
   o.camera.k1 = 0.015;
   o.camera.vignetting = 0.1;
