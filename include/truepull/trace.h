@@ -40,7 +40,7 @@ struct Traced {
 ///
 /// Coarsely: the sheet's own light is followed inward from its sides for as long as it
 /// changes softly; what it does not reach is a tile (so a shadow is none, and a clear plate
-/// whose edge is drawn all round is one). Finely: at the photo's own scale the difference
+/// whose edge is drawn all round is one). Finely: at the photo's own scale (6 px to the mm at most) the difference
 /// from the sheet's light, smooth under the tile, is compared with half of what it reaches
 /// within 0.7 mm of the edge (on an edge that was drawn, the line's own), and the line where
 /// it is just that is followed between the pixels (marching squares). Light is linear. So the

@@ -17,7 +17,7 @@ namespace truepull {
 namespace detect {
 namespace {
 
-constexpr double kFinestPxPerMm = 14;   // 0.07 mm: no edge cut by hand is known better.
+constexpr double kFinestPxPerMm = 6;    // An edge is placed to a tenth of a pixel and better.
 constexpr double kDeepMm = 0.7;         // How far inside the edge its own level is looked for.
 constexpr double kRoundMm = 4;          // Of the sheet round a tile, in its picture.
 
@@ -57,20 +57,23 @@ cv::Mat Difference(const cv::Mat& flat, const cv::Mat& paper) {
 
 // What the difference reaches within kDeepMm of a region's edge, spread to the edge.
 cv::Mat EdgeLevel(const cv::Mat& difference, const cv::Mat& region, double scale) {
-  cv::Mat depth, band, level;
-  cv::distanceTransform(region, depth, cv::DIST_L2, 3);
-  cv::bitwise_and(depth > 0, depth <= kDeepMm * scale, band);
+  cv::Mat deep, band, level = cv::Mat::zeros(difference.size(), CV_32FC1);
+  cv::erode(region, deep, Square(kDeepMm * scale));
+  cv::bitwise_xor(region, deep, band);
   difference.copyTo(level, band);
   cv::dilate(level, level, Square(0.9 * scale));
   cv::blur(level, level, Square(0.25 * scale).size());
   return level;
 }
 
+// Of every other row: there are thousands of pixels.
 float MedianWhere(const cv::Mat& value, const cv::Mat& mask) {
   std::vector<float> held;
-  for (int y = 0; y < value.rows; ++y) {
+  for (int y = 0; y < value.rows; y += 2) {
+    const float* v = value.ptr<float>(y);
+    const uchar* m = mask.ptr(y);
     for (int x = 0; x < value.cols; ++x) {
-      if (mask.at<uchar>(y, x)) held.push_back(value.at<float>(y, x));
+      if (m[x]) held.push_back(v[x]);
     }
   }
   if (held.empty()) return 0;

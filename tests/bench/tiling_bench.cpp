@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // How the time of a tile's verdict grows with its points, and how long tracing a photo takes
-// beside decoding it. Prints markdown tables; run by hand.
+// beside decoding it. Prints markdown tables; run by hand: [growth|trace].
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -10,6 +10,7 @@
 #include <numbers>
 #include <random>
 #include <stdexcept>
+#include <string>
 
 #include "support/tile_photos.h"
 #include "tiling/shapes.h"
@@ -128,13 +129,15 @@ void Tracing() {
     for (std::size_t k = 0; k < traced.tiles.size() && k < truth.size(); ++k) squares += std::pow(ErrorOf(traced.tiles[k].outline, truth[k]).rms_mm, 2);
     fmt::print("| {} of {} | {:.0f} | {:.0f} | {:.0f} | {:.1f} | {:.1f} | {:.3f} |\n", traced.tiles.size(), tiles, decode, find, trace, trace / decode, (find + trace) / decode,
                std::sqrt(squares / static_cast<double>(traced.tiles.size())));
+    std::fflush(stdout);
   }
 }
 
 }  // namespace
 }  // namespace truepull::testing
 
-int main() {
-  truepull::testing::Growth();
-  truepull::testing::Tracing();
+int main(int argc, char** argv) {
+  const std::string part = argc > 1 ? argv[1] : "";   // growth, trace; nothing: both.
+  if (part != "trace") truepull::testing::Growth();
+  if (part != "growth") truepull::testing::Tracing();
 }
