@@ -19,10 +19,17 @@ namespace truepull {
 /// Fails with kCannotWrite when the drawing libraries refuse.
 Result<std::string> DrawPdf(const std::vector<GuidePage>& pages, const std::string& title);
 
+/// A page's printer correction stretches the drawing in PDF, SVG and PNG alike.
+///
 /// An SVG of one page in millimetres. The view box has its origin at the guide's, so
 /// that coordinates of the sheet's marks are sheet mm; each site is a group with the id
 /// site-R-C (file numbers, from 0); words are real text.
 std::string DrawSvg(const GuidePage& page, const std::string& title);
+
+/// Every mark of the whole sheet as YAML, in sheet mm as seen on the guide (the SVG's
+/// twin), and where the sheet lies on each page of the PDF: for machines that cut.
+std::string WriteGuideYaml(const GuidePage& sheet, const Guide& guide, const std::vector<GuidePage>& pages,
+                           const std::string& title);
 
 /// A page as a picture on white, for looking at. Fails with kCannotWrite.
 Result<std::string> DrawPng(const GuidePage& page, double px_per_mm);

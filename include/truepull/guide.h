@@ -11,6 +11,9 @@
 #ifndef TRUEPULL_GUIDE_H_
 #define TRUEPULL_GUIDE_H_
 
+#include <array>
+#include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <variant>
@@ -32,6 +35,17 @@ enum class Dash { kFull, kLong, kShort, kDots };
 enum class MarkRole {
   kSheet, kBracket, kCentre, kOutline, kFound, kTick, kLabel, kSign, kBar, kLetter,
   kCut, kJoinCross, kJoinLength, kMap, kWords, kDrawing,
+  kCorner,    // A piece of an outline that stands for the whole of it.
+  kMove,      // Arrow: from the first impression to where the plate goes.
+  kStop,      // Where the L of card is set.
+  kBody,      // The block's outer rectangle.
+  kOpening,   // Cut line of a mask.
+  kCard,      // The frame of a bank card.
+  kPlate,     // The plate's outline, to lay the plate on.
+  kLocator,   // A feature of the sheet that a page is placed by.
+  kGrain, kKento,
+  kMargin,    // Crosses in the sheet's margin.
+  kMarker,    // Black cells of a printed marker.
 };
 const char* NameOf(MarkRole role);  // "sheet", "bracket", ...
 
@@ -63,6 +77,9 @@ struct Mark {
   MarkRole role = MarkRole::kWords;
   std::string group;        // Marks of one site share "site-R-C" (file numbers).
   std::variant<PathMark, TextMark> what;
+  /// Kept in SVG (without a stroke) and in the list for machines, never painted: the
+  /// whole outline of a site that only corner pieces are drawn of.
+  bool hidden = false;
 };
 
 /// Width that a line of words takes at most, mm: a bound for the sans faces the drawing
@@ -90,19 +107,73 @@ struct GuideWords {
   std::vector<std::string> state_detail;  // Sentences.
   std::vector<std::string> sites;         // Sites that are not simply pulled, in words.
   std::vector<std::string> cautions;      // Three lines.
+  std::string use;                        // "UNDER THE SHEET, ..."; empty for kGeneral.
+  std::vector<std::string> steps;         // Numbered on the page.
+  std::vector<std::string> seams;         // Gaps and overlaps that remain.
+  std::vector<std::string> card;          // Check of the printer: what was corrected.
 };
+
+/// How the guide is used: it decides which way round it is drawn, how wide its lines are
+/// and which edge of them is the aim, and the steps printed on it.
+enum class GuideUse {
+  kGeneral,    // As `mirror` says: what the others do not cover.
+  kUnder,      // On a light table under the sheet.
+  kOver,       // Clear film over the sheet, hinged.
+  kPlateFace,  // Beneath the clear plate, its printing face up.
+  kPlateBack,  // Beneath the clear plate, seen through its back.
+  kBack,       // Sheet face down, or lowered onto a fixed plate.
+  kChart,      // Beside the work; not to size.
+  kMask,       // Cut openings.
+  kStops,      // Two stop points per site for opaque blocks.
+  kBoard,      // A registration board for the sheet itself (register_pages.h).
+  kFrame,      // A frame of markers round one sheet (register_pages.h).
+};
+enum class LineAim { kMiddle, kInnerEdge };
+struct UseLook {
+  const char* name;         // As typed after --use; "" for kGeneral.
+  const char* heading;      // "UNDER THE SHEET, on a light table".
+  const char* belongs;      // Where a page of this face belongs, after the face in words.
+  bool mirrored;
+  double line_mm;           // Of the target's line.
+  LineAim aim;
+  bool shows_found;         // Thin broken first impressions.
+  bool shows_stops;
+};
+const UseLook& UseLookOf(GuideUse use);
+/// The steps of a use, one sentence each, in the order they are done.
+std::vector<std::string> StepsOf(GuideUse use);
+
+/// What is done where two lines would be nearer than 1.5 mm: only corner pieces and ticks
+/// are drawn, or touching sites go onto different pages.
+enum class Touching { kCorners, kPages };
 
 struct GuideRequest {
   const Pass* pass = nullptr;             // Null: the first pass, or a plan without one.
   std::string pass_name;                  // For people; empty: "first" or "next".
   PullState state;                        // Sheet size at the pull, and what is known.
-  bool mirror = false;                    // x -> sheet width - x.
+  bool mirror = false;                    // x -> sheet width - x; kGeneral only.
   bool first_pass = false;                // Places are the plan's own.
   std::string sheet_name;                 // Name of the photo or reading; may be empty.
   std::string date;                       // Only when given.
   /// Where the first impressions are (one per placement; empty, or absent where none):
   /// drawn as thin grey broken lines where they differ from the target.
   std::vector<std::optional<Pose>> first_impressions;
+  GuideUse use = GuideUse::kGeneral;
+  Touching touching = Touching::kCorners;
+  std::vector<int> pull_numbers;          // One per placement, 0 = none; empty: the placements' order.
+  int pass_number = 0;                    // 1 for the first; 0: not said.
+  std::string colour_word;                // "dark blue"; may be empty.
+  double mask_clearance_mm = 0.5;         // Of an opening round the plate.
+  bool left_handed = false;               // The L of card lies at the lower left.
+  bool margin_marks = false;              // Crosses in the sheet's margin, to be printed.
+  bool margin_marks_there = false;        // The sheet has them.
+  std::string printer_note;               // What the page was corrected by; may be empty.
+};
+
+/// A feature of the sheet that a page can be placed by.
+struct Locator {
+  Point at;                               // On the guide.
+  std::string name;                       // "the lower right corner of impression A1".
 };
 
 struct Guide {
@@ -111,6 +182,13 @@ struct Guide {
   std::vector<Mark> marks;                // Of the whole sheet, in its frame.
   std::vector<SiteTick> ticks;            // Two for each site that is not left alone.
   GuideWords words;
+  GuideUse use = GuideUse::kGeneral;
+  std::vector<Box> site_boxes;            // With ticks, one per placement drawn.
+  std::vector<Site> sites;                // Those drawn.
+  std::vector<Locator> locators;
+  Outline plate;                          // As the plate lies in this use, about (0, 0).
+  std::string set_label;                  // "part 2 of 4"; empty when alone.
+  bool crowded = false;                   // Some sites are drawn as corner pieces.
 };
 
 /// Draws the sheet's outline, corner brackets and centre marks, and for every site the
@@ -119,9 +197,23 @@ struct Guide {
 /// Ticks stand at the two outline points furthest apart (or nearly so: at least 0.9 of
 /// it) and run 6.5 mm outside, in whichever of a few directions keeps furthest from
 /// other outlines and ticks. Labels stand inside, clear of neighbours' ticks.
+///
+/// A site whose line would be nearer than 1.5 mm to another site's is drawn as pieces of
+/// its outline beside the two target points, cut back so that lines of different sites
+/// keep 1.5 mm apart, edge to edge; its whole outline is kept as a hidden mark.
 Guide BuildGuide(const Plan& plan,
                  const std::vector<Placement>& placements,
                  const GuideRequest& request);
+
+/// The guide in as many parts as its use asks for: one, or with Touching::kPages as few
+/// as let no target or tick on a page come near another, or for masks as few as leave no
+/// bridge under 8 mm between openings. Every site is in one part.
+std::vector<Guide> BuildGuideParts(const Plan& plan,
+                                   const std::vector<Placement>& placements,
+                                   const GuideRequest& request);
+
+/// How far lines of different sites keep apart, and bridges of a mask, mm.
+inline constexpr double kLinesApartMm = 1.5, kBridgeMm = 8;
 
 /// The pairs of outline points to carry register ticks, furthest apart first (at most
 /// three, each at least 0.9 of the greatest distance). Tile frame.
@@ -145,18 +237,48 @@ struct GuidePage {
   Box window;                             // The part of the guide shown, guide frame.
   std::vector<Mark> marks;
   std::vector<PagePicture> pictures;      // Under the marks.
+  /// Corrects a printer that is off: a mark at x is drawn at x * scale_x of the paper.
+  /// width_mm and height_mm are the paper's own; marks stay in true millimetres.
+  double scale_x = 1, scale_y = 1;
 };
 
 inline constexpr double kPageMarginMm = 8;   // Home printers stop 3-6 mm short.
 inline constexpr double kJoinOverlapMm = 12; // Wide enough for a match cross and a label.
 
+/// How a sheet larger than the paper is split.
+enum class PageSplit {
+  kFeatures,  // Blocks of sites, each placed by what is on the sheet: nothing is joined.
+  kJoined,    // Overlapping pages with match crosses and check lengths.
+};
+
+struct PageOptions {
+  Paper paper = Paper::kA4;
+  PageSplit split = PageSplit::kFeatures;
+  double scale_x = 1, scale_y = 1;        // The printer's correction.
+  PageOptions() = default;
+  PageOptions(Paper p) : paper(p) {}      // NOLINT: a paper alone is the usual case.
+  PageOptions(Paper p, PageSplit s) : paper(p), split(s) {}
+};
+
 /// One page with everything: the sheet, the words, the check bars. As large as it needs
 /// to be (a print shop's page, and what the SVG holds).
 GuidePage LayOutWholeSheet(const Guide& guide);
 
-/// Pages of a paper: one where all fits, else a first page of words and check bars and
-/// as many as the sheet needs, joined by overlap, match crosses and check lengths.
-std::vector<GuidePage> LayOutPages(const Guide& guide, Paper paper);
+/// Pages of a paper: one where all fits, else first pages of words and checks and as many
+/// as the sheet needs.
+///
+/// By features: blocks of rows x columns of sites, each page with two found impressions'
+/// corners or with sheet edges both ways, named on the page. Where a page would have
+/// neither (or a tile is larger than the paper) the sheet is split into joined pages.
+std::vector<GuidePage> LayOutPages(const Guide& guide, const PageOptions& options);
+
+/// The pages of all parts; the words and checks once.
+std::vector<GuidePage> LayOutPages(const std::vector<Guide>& parts, const PageOptions& options);
+
+/// The chart beside the work, one page (more where the table is long): the sheet made
+/// smaller with a sign and an arrow at each site, and the moves in words.
+std::vector<GuidePage> LayOutChart(const Plan& plan, const std::vector<Placement>& placements,
+                                   const GuideRequest& request, Paper paper);
 
 /// Clips a mark to a box. Lines are cut (one may become several), shapes are cut, words
 /// that do not fit whole are left out: the overlap shows them on the next page.

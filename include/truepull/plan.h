@@ -34,6 +34,8 @@ struct Plate {
   double prints = 1;            // Share of the outline that a good pull covers.
   bool prints_measured = false; // `prints: measured`.
   std::string drawing;          // File with what is inside, as printed; may be empty.
+  std::optional<Box> body;      // Outer rectangle of an opaque block, tile frame; absent:
+                                // the outline's own box.
 };
 
 enum class Opacity { kTransparent, kHalf, kOpaque };

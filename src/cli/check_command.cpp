@@ -16,6 +16,8 @@
 #include "truepull/plan_text.h"
 #include "truepull/reading_text.h"
 #include "truepull/tile_text.h"
+#include "truepull/guide_text.h"
+#include "truepull/printer_text.h"
 
 namespace truepull {
 namespace {
@@ -136,6 +138,22 @@ void CheckTile(const std::string& text, const std::string& name, CommandContext&
               std::abs(SignedArea(outline)), outline.size());
 }
 
+void CheckGuide(const std::string& text, const std::string& name, CommandContext& context) {
+  const auto facts = CheckGuideYaml(text, name);
+  if (!facts) return context.Fail(facts.error());
+  context.Say("{}: the marks of a guide, without fault", name);
+  context.Say("  use {}, {}; {}, {}, {}", facts->use, facts->mirrored ? "mirrored" : "seen from the printed face",
+              Plural(facts->sites, "site"), Plural(facts->marks, "mark"), Plural(facts->pages, "page"));
+}
+
+void CheckPrinter(const std::string& text, const std::string& name, CommandContext& context) {
+  const auto measure = ParsePrinter(text, name);
+  if (!measure) return context.Fail(measure.error());
+  context.Say("{}: a printer's profile, without fault", name);
+  context.Say("  200 mm came out as {:.2f} in width and {:.2f} in height", measure->x_mm, measure->y_mm);
+  if (measure->ProbablyFitted()) context.Warn(name, {"that is over 2 %: fitting to the page was probably on"});
+}
+
 void Check(const std::string& file, CommandContext& context) {
   const std::filesystem::path path(file);
   const auto text = ReadWholeFile(path, kLargestFile);
@@ -147,6 +165,8 @@ void Check(const std::string& file, CommandContext& context) {
     case FileKind::kCorrections: return CheckCorrections(*text, path, context);
     case FileKind::kEdition: return CheckEdition(*text, name, context);
     case FileKind::kTile: return CheckTile(*text, name, context);
+    case FileKind::kGuide: return CheckGuide(*text, name, context);
+    case FileKind::kPrinter: return CheckPrinter(*text, name, context);
     case FileKind::kSiteTable: return CheckTable(*text, name, context);
     default:
       return context.Fail({ErrorCode::kInvalidFile, name + ": is none of the files that truepull reads or writes",

@@ -21,6 +21,7 @@ void AddSimulateCommand(CLI::App& program, CommandContext& context);
 void AddReviewCommand(CLI::App& program, CommandContext& context);
 void AddTileCommand(CLI::App& program, CommandContext& context);
 void AddLayoutCommand(CLI::App& program, CommandContext& context);
+void AddFrameCommand(CLI::App& program, CommandContext& context);
 
 }  // namespace truepull
 

@@ -33,6 +33,8 @@ FileKind RecogniseFile(std::string_view text) {
   if (text.substr(0, 3) == "\xEF\xBB\xBF") text.remove_prefix(3);
   const std::set<std::string> keys = OuterKeys(text);
   const auto has = [&](const char* key) { return keys.count(key) > 0; };
+  if (has("marks") && has("pages")) return FileKind::kGuide;
+  if (has("measured") && has("kind")) return FileKind::kPrinter;
   if (has("camera") || has("photo")) return FileKind::kReading;
   if (has("sites") && !has("lattice")) return FileKind::kCorrections;
   if (!has("lattice") && (has("sheets") || has("papers") || has("proof") || has("thresholds"))) return FileKind::kEdition;

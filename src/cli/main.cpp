@@ -26,6 +26,7 @@ int Run(int argc, char** argv) {
   truepull::AddNextCommand(program, context);
   truepull::AddReviewCommand(program, context);
   truepull::AddCardsCommand(program, context);
+  truepull::AddFrameCommand(program, context);
   truepull::AddSimulateCommand(program, context);
   try {
     program.parse(argc, argv);

@@ -26,6 +26,7 @@ std::string ReadFavour(const std::string& word, NextOptions& options) {
 }
 
 void Next(const NextOptions& options, CommandContext& context) {
+  if (const auto settled = SettleGuideFlags(*options.guide, context); !settled) return context.Fail(settled.error());
   if (options.readings.empty()) {
     if (!options.corrections.empty()) {
       return context.Fail({ErrorCode::kBadArgument, "--corrections: the first pass has no reading to correct",
@@ -41,9 +42,11 @@ void Next(const NextOptions& options, CommandContext& context) {
     return context.Fail({ErrorCode::kBadArgument, "--corrections: these are for one sheet, and there are several readings",
                          "put each sheet's corrections.yaml beside its reading.yaml"});
   }
+  GuideBook book;  // All sheets in one PDF, in the order of their names.
   for (const NamedReading& reading : list->readings) {
-    RunNext(options, reading, std::filesystem::path(options.out.folder) / reading.name, context);
+    RunNext(options, reading, std::filesystem::path(options.out.folder) / reading.name, context, &book);
   }
+  WriteGuideBook(book, options.out, context);
 }
 
 }  // namespace

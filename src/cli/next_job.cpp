@@ -76,7 +76,8 @@ void RunFirstPass(const NextOptions& options, CommandContext& context) {
   if (!pass) return context.Fail(pass.error());
   GuideRequest request;
   request.first_pass = true;
-  ApplyGuideFlags(*options.guide, request);
+  ApplyGuideFlags(*options.guide, *plan, request);
+  request.left_handed = options.left_handed;
   // The plan's places are those of the sheet as it will be photographed.
   request.state = StateAtPull(*plan, SheetState::kUnknown, SheetState::kUnknown);
   auto placements = PlaceFirstPass(*plan);
@@ -86,7 +87,7 @@ void RunFirstPass(const NextOptions& options, CommandContext& context) {
   WriteGuide(*options.guide, options.out, *plan, placements, request, options.out.folder, context);
 }
 
-void RunNext(const NextOptions& options, const NamedReading& named, const fs::path& folder, CommandContext& context) {
+void RunNext(const NextOptions& options, const NamedReading& named, const fs::path& folder, CommandContext& context, GuideBook* book) {
   const std::string name = named.name;
   ProgressLine progress("placing " + name, context.quiet);
   const auto text = ReadWholeFile(named.file, std::size_t{64} << 20);
@@ -126,7 +127,8 @@ void RunNext(const NextOptions& options, const NamedReading& named, const fs::pa
   GuideRequest request;
   request.pass = *pass;
   request.pass_name = options.pass;
-  ApplyGuideFlags(*options.guide, request);
+  ApplyGuideFlags(*options.guide, plan, request);
+  request.left_handed = options.left_handed;
   // The photo's name says more than the folder that its reading happens to lie in.
   request.sheet_name = fs::path(reading->photo_name).stem().string();
   request.state = StateAtPull(plan, reading->sheet.state, pulled);
@@ -157,7 +159,7 @@ void RunNext(const NextOptions& options, const NamedReading& named, const fs::pa
               count(Action::kStrengthen), count(Action::kLook), count(Action::kLeave),
               corrections.empty() ? "" : fmt::format(" ({} of them by {})", corrections.size(), words.filename().string()));
   for (const std::string& line : OutlookLines(next, options)) context.Say("  {}", line);
-  WriteGuide(*options.guide, options.out, plan, placements, request, folder, context,
+  WriteGuide(*options.guide, options.out, plan, placements, request, folder, context, book,
              {{"seams.csv", WriteSeamsCsv(next.seams)}});
   look.insert(look.end(), next.unmet.begin(), next.unmet.end());
   if (context.exit_code != kExitUnusable) context.Warn(name, look);

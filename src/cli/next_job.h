@@ -56,9 +56,10 @@ std::vector<std::string> OutlookLines(const NextPass& next, const NextOptions& o
 /// Draws the guide of the first pass into the folder.
 void RunFirstPass(const NextOptions& options, CommandContext& context);
 
-/// Places the next pass for one reading and writes into `folder`.
+/// Places the next pass for one reading and writes into `folder`; its pages go into `book`
+/// too where there is one.
 void RunNext(const NextOptions& options, const NamedReading& reading,
-             const std::filesystem::path& folder, CommandContext& context);
+             const std::filesystem::path& folder, CommandContext& context, GuideBook* book = nullptr);
 
 }  // namespace truepull
 

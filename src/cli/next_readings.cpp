@@ -28,7 +28,7 @@ std::vector<fs::path> FilesIn(const fs::path& folder) {
     if (entry.is_directory(ec)) {
       if (fs::is_regular_file(p / "reading.yaml", ec)) files.push_back(p / "reading.yaml");
     } else if (p.extension() == ".yaml" && p.filename() != "plan.yaml" &&
-               p.filename() != "corrections.yaml" && p.filename().string()[0] != '.') {
+               p.filename() != "corrections.yaml" && p.filename() != "guide.yaml" && p.filename().string()[0] != '.') {
       files.push_back(p);
     }
   }

@@ -5,6 +5,7 @@
 
 #include <numbers>
 #include <string>
+#include <utility>
 #include <variant>
 
 #include "draw/ink.h"
@@ -42,38 +43,51 @@ void Draw(cairo_t* cr, const PathMark& path) {
   cairo_stroke(cr);
 }
 
-void Draw(cairo_t* cr, const TextMark& text) {
-  const Layout layout(pango_cairo_create_layout(cr));
-  // Hinting would set letters on a grid of pixels that paper does not have.
-  cairo_font_options_t* options = cairo_font_options_create();
-  cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
-  cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
-  pango_cairo_context_set_font_options(pango_layout_get_context(layout.get()), options);
-  cairo_font_options_destroy(options);
-  const Font font(pango_font_description_new());
-  pango_font_description_set_family(font.get(), (std::string(kFace) + ", " + kOtherFaces).c_str());
-  pango_font_description_set_weight(font.get(), text.bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
-  // Set at 100 units to the em and scaled down, for Pango rounds to 1/1024 unit.
-  constexpr double kUnits = 100;
-  pango_font_description_set_absolute_size(font.get(), kUnits * PANGO_SCALE);
-  pango_layout_set_font_description(layout.get(), font.get());
-  pango_layout_set_text(layout.get(), text.text.c_str(), -1);
-  const double mm = text.cap_mm / kFaceCapOfEm / kUnits;  // One unit on the page.
-  int width = 0;
-  pango_layout_get_size(layout.get(), &width, nullptr);
-  const double w = static_cast<double>(width) / PANGO_SCALE;
-  const double base = static_cast<double>(pango_layout_get_baseline(layout.get())) / PANGO_SCALE;
-  const double left = text.anchor == Anchor::kMiddle ? -w / 2 : text.anchor == Anchor::kEnd ? -w : 0;
-  cairo_save(cr);
-  cairo_translate(cr, text.at.x, text.at.y);
-  cairo_rotate(cr, text.quarter_turns * std::numbers::pi / 2);
-  cairo_scale(cr, mm, mm);
-  cairo_move_to(cr, left, -base);
-  SetInk(cr, text.ink);
-  pango_cairo_update_layout(cr, layout.get());
-  pango_cairo_show_layout(cr, layout.get());
-  cairo_restore(cr);
-}
+// One layout for all words of a page: finding the faces anew costs ten times the drawing.
+class Pen {
+ public:
+  explicit Pen(cairo_t* cr) : cr_(cr), layout_(pango_cairo_create_layout(cr)) {
+    // Hinting would set letters on a grid of pixels that paper does not have.
+    cairo_font_options_t* options = cairo_font_options_create();
+    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+    pango_cairo_context_set_font_options(pango_layout_get_context(layout_.get()), options);
+    cairo_font_options_destroy(options);
+    for (const bool bold : {false, true}) {
+      Font font(pango_font_description_new());
+      pango_font_description_set_family(font.get(), (std::string(kFace) + ", " + kOtherFaces).c_str());
+      pango_font_description_set_weight(font.get(), bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+      // Set at 100 units to the em and scaled down, for Pango rounds to 1/1024 unit.
+      pango_font_description_set_absolute_size(font.get(), kUnits * PANGO_SCALE);
+      (bold ? bold_ : regular_) = std::move(font);
+    }
+  }
+
+  void Draw(const TextMark& text) {
+    pango_layout_set_font_description(layout_.get(), (text.bold ? bold_ : regular_).get());
+    pango_layout_set_text(layout_.get(), text.text.c_str(), -1);
+    const double mm = text.cap_mm / kFaceCapOfEm / kUnits;  // One unit on the page.
+    int width = 0;
+    pango_layout_get_size(layout_.get(), &width, nullptr);
+    const double w = static_cast<double>(width) / PANGO_SCALE;
+    const double base = static_cast<double>(pango_layout_get_baseline(layout_.get())) / PANGO_SCALE;
+    const double left = text.anchor == Anchor::kMiddle ? -w / 2 : text.anchor == Anchor::kEnd ? -w : 0;
+    cairo_save(cr_);
+    cairo_translate(cr_, text.at.x, text.at.y);
+    cairo_rotate(cr_, text.quarter_turns * std::numbers::pi / 2);
+    cairo_scale(cr_, mm, mm);
+    cairo_move_to(cr_, left, -base);
+    SetInk(cr_, text.ink);
+    pango_cairo_show_layout(cr_, layout_.get());
+    cairo_restore(cr_);
+  }
+
+ private:
+  static constexpr double kUnits = 100;
+  cairo_t* cr_;
+  Layout layout_;
+  Font regular_, bold_;
+};
 
 struct Bytes {
   const std::string* text;
@@ -112,8 +126,11 @@ bool PaintPage(cairo_t* cr, const GuidePage& page) {
 }
 
 void PaintMarks(cairo_t* cr, const std::vector<Mark>& marks) {
+  Pen pen(cr);
   for (const Mark& mark : marks) {
-    std::visit([&](const auto& what) { Draw(cr, what); }, mark.what);
+    if (mark.hidden) continue;
+    if (const auto* text = std::get_if<TextMark>(&mark.what)) pen.Draw(*text);
+    else Draw(cr, std::get<PathMark>(mark.what));
   }
 }
 

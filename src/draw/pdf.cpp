@@ -26,7 +26,7 @@ Result<std::string> DrawPdf(const std::vector<GuidePage>& pages, const std::stri
       cairo_pdf_surface_set_size(surface.get(), page.width_mm * kPointsPerMm,
                                  page.height_mm * kPointsPerMm);
       cairo_save(cr.get());
-      cairo_scale(cr.get(), kPointsPerMm, kPointsPerMm);
+      cairo_scale(cr.get(), kPointsPerMm * page.scale_x, kPointsPerMm * page.scale_y);
       if (!PaintPage(cr.get(), page)) return Error{ErrorCode::kCannotWrite, "a picture of the page could not be drawn", ""};
       cairo_restore(cr.get());
       cairo_show_page(cr.get());

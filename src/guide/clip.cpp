@@ -34,7 +34,7 @@ std::vector<Mark> ClipLine(const Mark& mark, const PathMark& path, const Box& bo
       PathMark part = path;
       part.closed = false;
       part.points = std::exchange(run, {});
-      out.push_back({mark.role, mark.group, std::move(part)});
+      out.push_back({mark.role, mark.group, std::move(part), mark.hidden});
     }
     run.clear();
   };

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "guide/clearance.h"
 #include "guide/make_marks.h"
@@ -15,12 +16,23 @@ constexpr Stroke kBarStroke{Ink::kBlack, 0.25, Dash::kFull};
 
 // A bar in its own frame (along x), carried to the page by `place`.
 template <typename Place>
-void AddBar(Place place, std::vector<Mark>& out) {
+void AddBar(Place place, double length_mm, std::vector<Mark>& out) {
   out.push_back(Line(MarkRole::kBar, {place(0, 0), place(kBarMm, 0)}, kBarStroke));
-  for (int i = 0; i <= 10; ++i) {
-    const double half = i == 0 || i == 10 ? 2.2 : i == 5 ? 1.4 : 0.8;
+  if (length_mm > kBarMm) out.push_back(Line(MarkRole::kBar, {place(0, 0), place(length_mm, 0)}, kBarStroke));
+  const int tens = static_cast<int>(std::lround(length_mm / 10));
+  for (int i = 0; i <= tens; ++i) {
+    const double half = i == 0 || i == 10 || i == tens ? 2.2 : i % 5 == 0 ? 1.4 : 0.8;
     out.push_back(Line(MarkRole::kBar, {place(10 * i, -half), place(10 * i, half)}, kBarStroke));
   }
+}
+
+constexpr double kBarWordsCap = 2.4;
+
+// "100 mm along x, 180 in all".
+std::string BarWords(const char* axis, double length_mm) {
+  std::string words = fmt::format("100 mm along {}", axis);
+  if (length_mm > kBarMm) words += fmt::format(", {:.0f} in all", length_mm);
+  return words;
 }
 
 }  // namespace
@@ -44,15 +56,21 @@ void AddLetter(const Box& b, std::vector<Mark>& out) {
                      stroke));
 }
 
-void AddBarX(Point from, std::vector<Mark>& out) {
-  AddBar([&](double along, double across) { return from + Point{along, across}; }, out);
-  out.push_back(Words("100 mm along x: print at 100 %, no fitting", from + Point{kBarMm + 4, 1.2},
-                      2.4));
+double BarLength(double room_mm) {
+  const double words = TextWidth(BarWords("x", 200), kBarWordsCap, false) + 5;
+  return std::clamp(10 * std::floor((room_mm - words) / 10), kBarMm, kLongestBarMm);
 }
 
-void AddBarY(Point from, std::vector<Mark>& out) {
-  AddBar([&](double along, double across) { return from + Point{across, along}; }, out);
-  Mark words = Words("100 mm along y", from + Point{-1.2, kBarMm + 4}, 2.4);
+void AddBarX(Point from, std::vector<Mark>& out, double room_mm) {
+  const double length = BarLength(room_mm);
+  AddBar([&](double along, double across) { return from + Point{along, across}; }, length, out);
+  out.push_back(Words(BarWords("x", length), from + Point{length + 4, 1.2}, kBarWordsCap));
+}
+
+void AddBarY(Point from, std::vector<Mark>& out, double room_mm) {
+  const double length = BarLength(room_mm);
+  AddBar([&](double along, double across) { return from + Point{across, along}; }, length, out);
+  Mark words = Words(BarWords("y", length), from + Point{-1.2, length + 4}, kBarWordsCap);
   std::get<TextMark>(words.what).quarter_turns = 1;
   out.push_back(words);
 }
@@ -75,9 +93,8 @@ void AddMap(const Box& box, const PageMap& map, std::vector<Mark>& out) {
   for (std::size_t i = 0; i < map.windows.size(); ++i) {
     const Box b = small(map.windows[i]);
     out.push_back(Closed(MarkRole::kMap, Rectangle(b), {Ink::kGrey, 0.15, Dash::kFull}));
-    // The first page is the one of words.
     const double cap = std::min(3.0, 0.5 * b.Height());
-    Mark number = Words(fmt::format("{}", i + 2),
+    Mark number = Words(fmt::format("{}", static_cast<int>(i) + map.first_number),
                         {(b.left + b.right) / 2, (b.top + b.bottom + cap) / 2}, cap,
                         Anchor::kMiddle, true);
     number.role = MarkRole::kMap;
@@ -106,7 +123,7 @@ void AddHeader(const Guide& guide, const Box& strip, const std::string& page_lab
     out.push_back(Words(text, {left, strip.top + base}, cap, Anchor::kStart, bold));
   };
   line(words.face, 5, 5, true);
-  line(words.face_detail, 9.6, 2.9, false);
+  line(words.use.empty() ? words.face_detail : words.face_detail + ". " + words.use, 9.6, 2.9, !words.use.empty());
   line(words.title + "; " + words.pass, 15, 3.2, true);
   line(page_label.empty() ? words.state : page_label + "; " + words.state, 19.6, 2.8, true);
 }

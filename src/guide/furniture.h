@@ -15,21 +15,24 @@ inline constexpr double kHeaderMm = 22;
 inline constexpr double kFootMm = 8;        // Holds the bar along x.
 inline constexpr double kSideMm = 9;        // Holds the bar along y.
 inline constexpr double kBarMm = 100;
+inline constexpr double kLongestBarMm = 200; // A ruler's; 0.5 mm on it is 0.25 %.
 
 /// The windows of a sheet split over pages, and which of them this page shows.
 struct PageMap {
   double width_mm = 0, height_mm = 0;       // The sheet.
   std::vector<Box> windows;
   int current = -1;                         // -1: none.
+  int first_number = 2;                     // Of the first window's page.
 };
 
 /// A capital R drawn as strokes: reads properly only from the right side.
 void AddLetter(const Box& box, std::vector<Mark>& out);
 
 /// 100 mm from the middle of one end stroke to the middle of the other, with shorter
-/// strokes at every 10 mm and its length in words.
-void AddBarX(Point from, std::vector<Mark>& out);
-void AddBarY(Point from, std::vector<Mark>& out);
+/// strokes at every 10 mm and its length in words; carried on to as many tens as the room
+/// for bar and words allows, 200 mm at most.
+void AddBarX(Point from, std::vector<Mark>& out, double room_mm = 0);
+void AddBarY(Point from, std::vector<Mark>& out, double room_mm = 0);
 
 /// A small picture of the sheet and its pages.
 void AddMap(const Box& box, const PageMap& map, std::vector<Mark>& out);

@@ -44,10 +44,12 @@ std::vector<Mark> Cross(Point p, const std::string& name) {
 // The clearest place for a cross along a stretch of the join.
 Point CrossPlace(const Join& join, double from, double to, const std::vector<Segment>& lines) {
   Point best = join.At((from + to) / 2, join.middle);
-  double best_clearance = -1;
+  double best_clearance = -5;
   for (double along = from; along <= to; along += 1) {
     const Point p = join.At(along, join.middle);
-    const double clearance = Clearance(Around(p, kCrossMm), lines, 3.0);
+    double clearance = Clearance(Around(p, kCrossMm), lines, 3.0);
+    // Where lines come too near everywhere, at least its middle is to stand free.
+    if (clearance == 0) clearance = -4 + Clearance(Around(p, kRingMm / 2), lines, 3.0);
     if (clearance > best_clearance) best = p, best_clearance = clearance;
   }
   return best;
@@ -101,6 +103,13 @@ std::vector<Mark> Length(const Join& join, double along) {
 std::vector<std::vector<Mark>> JoinMarks(const Guide& guide, const PageGrid& grid) {
   std::vector<std::vector<Mark>> out(grid.windows.size());
   std::vector<Segment> lines = SegmentsOf(guide.marks);
+  for (const Mark& m : guide.marks) {
+    const auto* text = std::get_if<TextMark>(&m.what);
+    if (text == nullptr || m.hidden) continue;
+    const Box b = TextBox(*text);  // Its middle too: a cross may be smaller than a word.
+    const double middle = (b.top + b.bottom) / 2;
+    lines.push_back({{b.left, middle}, {b.right, middle}});
+  }
   int crosses = 0;
   const auto join_pages = [&](std::size_t a, std::size_t b, bool along_x) {
     const Box& p = grid.windows[a];

@@ -66,6 +66,7 @@ std::vector<std::string> Wrap(std::string_view text, double width_mm, double cap
 std::vector<Segment> SegmentsOf(const std::vector<Mark>& marks) {
   std::vector<Segment> out;
   for (const Mark& m : marks) {
+    if (m.hidden) continue;
     if (const auto* text = std::get_if<TextMark>(&m.what)) {
       const auto r = Rectangle(TextBox(*text));
       for (std::size_t i = 0; i < 4; ++i) out.push_back({r[i], r[(i + 1) % 4]});

@@ -25,6 +25,18 @@ const char* NameOf(MarkRole role) {
     case MarkRole::kJoinCross: return "join-cross";
     case MarkRole::kJoinLength: return "join-length";
     case MarkRole::kMap: return "map";
+    case MarkRole::kCorner: return "corner";
+    case MarkRole::kMove: return "move";
+    case MarkRole::kStop: return "stop";
+    case MarkRole::kBody: return "body";
+    case MarkRole::kOpening: return "opening";
+    case MarkRole::kCard: return "card";
+    case MarkRole::kPlate: return "plate";
+    case MarkRole::kLocator: return "locator";
+    case MarkRole::kGrain: return "grain";
+    case MarkRole::kKento: return "kento";
+    case MarkRole::kMargin: return "margin";
+    case MarkRole::kMarker: return "marker";
     default: return "words";
   }
 }

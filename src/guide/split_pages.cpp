@@ -1,153 +1,140 @@
 // SPDX-License-Identifier: Apache-2.0
-// A sheet larger than the paper: a page of words, then as many as the sheet needs.
+// From a guide to pages of paper: one where all fits, else words first and then as many
+// as the sheet needs.
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
-#include <cmath>
 #include <utility>
 
 #include "guide/blocks.h"
 #include "guide/furniture.h"
-#include "guide/joins.h"
 #include "guide/make_marks.h"
+#include "guide/sheet_split.h"
 #include "guide/whole_sheet.h"
 #include "truepull/paper_size.h"
 
 namespace truepull {
 namespace {
 
-struct PageSize {
+// Both ways the paper may lie; the way the sheet lies is tried first and wins a tie.
+std::array<PageSize, 2> WaysOf(const PageOptions& options, const Guide& guide) {
+  const PaperSize size = FindPaperSize(NameOf(options.paper)).value();
+  // A printer that is off by a factor gets a page laid out on so much smaller a paper.
+  std::array<PageSize, 2> ways{PageSize{size.short_mm / options.scale_x, size.long_mm / options.scale_y},
+                               PageSize{size.long_mm / options.scale_x, size.short_mm / options.scale_y}};
+  if (guide.width_mm > guide.height_mm) std::swap(ways[0], ways[1]);
+  return ways;
+}
+
+SheetSplit BestSplit(const Guide& guide, const std::array<PageSize, 2>& ways, PageSplit wanted) {
+  if (wanted == PageSplit::kFeatures) {
+    std::optional<SheetSplit> best;
+    for (const PageSize way : ways) {
+      auto split = BlockSplit(guide, way);
+      if (split && (!best || split->pages.size() < best->pages.size())) best = std::move(split);
+    }
+    if (best) return *best;
+  }
+  SheetSplit one = JoinedSplit(guide, ways[0]), other = JoinedSplit(guide, ways[1]);
+  return other.pages.size() < one.pages.size() ? other : one;
+}
+
+// Where the words of a page begin, and what is left for them.
+constexpr double kWordsTopMm = kHeaderMm + 16;
+
+struct WordsRoom {
   double width_mm, height_mm;
 };
-
-PageSize UprightSizeOf(Paper paper) {
-  const PaperSize size = FindPaperSize(NameOf(paper)).value();
-  return {size.short_mm, size.long_mm};
+WordsRoom RoomForWords(PageSize paper) {
+  return {paper.width_mm - 2 * kPageMarginMm - kSideMm - 3, paper.height_mm - 2 * kPageMarginMm - kWordsTopMm};
 }
 
-// What a page leaves for the sheet.
-PageSize RoomOn(PageSize paper) {
-  return {paper.width_mm - 2 * kPageMarginMm - kSideMm,
-          paper.height_mm - 2 * kPageMarginMm - kHeaderMm - kFootMm};
-}
-
-int PagesFor(double length_mm, double room_mm) {
-  // n pages show n room - (n - 1) overlap.
-  return std::max(1, static_cast<int>(std::ceil((length_mm - kJoinOverlapMm) /
-                                                (room_mm - kJoinOverlapMm) - 1e-9)));
-}
-
-PageGrid GridFor(const Guide& guide, PageSize paper) {
-  const PageSize room = RoomOn(paper);
-  const double width = guide.width_mm + 2 * kBorderMm, height = guide.height_mm + 2 * kBorderMm;
-  PageGrid grid;
-  grid.columns = PagesFor(width, room.width_mm);
-  grid.rows = PagesFor(height, room.height_mm);
-  const double w = (width + (grid.columns - 1) * kJoinOverlapMm) / grid.columns;
-  const double h = (height + (grid.rows - 1) * kJoinOverlapMm) / grid.rows;
-  for (int r = 0; r < grid.rows; ++r) {
-    for (int c = 0; c < grid.columns; ++c) {
-      const double left = -kBorderMm + c * (w - kJoinOverlapMm);
-      const double top = -kBorderMm + r * (h - kJoinOverlapMm);
-      grid.windows.push_back({left, top, left + w, top + h});
-    }
-  }
-  return grid;
-}
-
-// "left", "middle" or "right" of three, "column 2" of more; nothing when alone.
-std::string PartName(int index, int count, std::array<const char*, 3> names, const char* word) {
-  if (count == 1) return "";
-  if (index == 0) return names[0];
-  if (index == count - 1) return names[2];
-  return count == 3 ? names[1] : fmt::format("{} {}", word, index + 1);
-}
-
-std::string PageName(const PageGrid& grid, int row, int column) {
-  const std::string across = PartName(column, grid.columns, {"left", "middle", "right"}, "column");
-  const std::string down = PartName(row, grid.rows, {"top", "middle", "bottom"}, "row");
-  return across + (across.empty() || down.empty() ? "" : " ") + down;
-}
-
-// Grey broken lines where the page may be cut: only where a page joins on.
-void AddCutLines(const Guide& guide, const Box& w, Point offset, std::vector<Mark>& out) {
-  const Stroke stroke{Ink::kGrey, 0.15, Dash::kShort};
-  const auto cut = [&](Point a, Point b) {
-    out.push_back(Line(MarkRole::kCut, {a + offset, b + offset}, stroke));
-  };
-  if (w.left > -kBorderMm + 1e-6) cut({w.left, w.top}, {w.left, w.bottom});
-  if (w.right < guide.width_mm + kBorderMm - 1e-6) cut({w.right, w.top}, {w.right, w.bottom});
-  if (w.top > -kBorderMm + 1e-6) cut({w.left, w.top}, {w.right, w.top});
-  if (w.bottom < guide.height_mm + kBorderMm - 1e-6) cut({w.left, w.bottom}, {w.right, w.bottom});
-}
-
-GuidePage WordsPage(const Guide& guide, PageSize paper, const PageMap& map, std::string label) {
+GuidePage WordsPage(const Guide& guide, PageSize paper, const std::vector<Block>& blocks, const std::string& label) {
   GuidePage page;
-  page.label = std::move(label);
+  page.label = label;
   page.width_mm = paper.width_mm;
   page.height_mm = paper.height_mm;
   const double left = kPageMarginMm, right = paper.width_mm - kPageMarginMm, top = kPageMarginMm;
   AddHeader(guide, {left, top, right, top + kHeaderMm}, page.label, nullptr, page.marks);
   const double area_left = left + kSideMm, area_top = top + kHeaderMm + 2;
-  AddBarX({area_left, area_top + 4}, page.marks);
-  AddBarY({left + 3, area_top + 12}, page.marks);
-  AddBlocks(BlocksFor(guide, &map), {area_left + 3, area_top + 14}, right - area_left - 3, page.marks);
+  AddBarX({area_left, area_top + 4}, page.marks, right - area_left);
+  AddBarY({left + 3, area_top + 12}, page.marks, paper.height_mm - kPageMarginMm - area_top - 12);
+  AddBlocks(blocks, {area_left + 3, top + kWordsTopMm}, RoomForWords(paper).width_mm, page.marks);
   return page;
+}
+
+// Marks stay in true millimetres; the page is the paper's own size.
+void Correct(const PageOptions& options, std::vector<GuidePage>& pages) {
+  for (GuidePage& page : pages) {
+    page.width_mm *= options.scale_x;
+    page.height_mm *= options.scale_y;
+    page.scale_x = options.scale_x;
+    page.scale_y = options.scale_y;
+  }
 }
 
 }  // namespace
 
-std::vector<GuidePage> LayOutPages(const Guide& guide, Paper paper) {
-  if (paper == Paper::kSheet) return {LayOutWholeSheet(guide)};
-  PageSize upright = UprightSizeOf(paper);
-  PageSize lying{upright.height_mm, upright.width_mm};
-  // The way the sheet lies is tried first and wins a tie.
-  std::array<PageSize, 2> ways{upright, lying};
-  if (guide.width_mm > guide.height_mm) std::swap(ways[0], ways[1]);
-  for (const PageSize way : ways) {
-    if (auto page = LayOutOnOnePage(guide, way.width_mm, way.height_mm)) return {*page};
+std::vector<GuidePage> LayOutPages(const std::vector<Guide>& parts, const PageOptions& options) {
+  std::vector<GuidePage> pages;
+  if (options.paper == Paper::kSheet) {
+    for (const Guide& part : parts) pages.push_back(LayOutWholeSheet(part));
+    Correct(options, pages);
+    return pages;
   }
-  const std::array<PageGrid, 2> grids{GridFor(guide, ways[0]), GridFor(guide, ways[1])};
-  const std::size_t best = grids[1].windows.size() < grids[0].windows.size() ? 1 : 0;
-  const PageSize size = ways[best];
-  const PageGrid& grid = grids[best];
-  const std::size_t total = grid.windows.size() + 1;
-
-  PageMap map{guide.width_mm, guide.height_mm, grid.windows, -1};
-  std::vector<GuidePage> pages{
-      WordsPage(guide, size, map, fmt::format("page 1 of {}: read this first", total))};
-  const std::vector<std::vector<Mark>> joins = JoinMarks(guide, grid);
-  const PageSize room = RoomOn(size);
-  for (std::size_t i = 0; i < grid.windows.size(); ++i) {
-    GuidePage page;
-    const std::string name = PageName(grid, static_cast<int>(i) / grid.columns,
-                                      static_cast<int>(i) % grid.columns);
-    page.label = fmt::format("page {} of {}{}{}", i + 2, total, name.empty() ? "" : ": ", name);
-    page.width_mm = size.width_mm;
-    page.height_mm = size.height_mm;
-    page.window = grid.windows[i];
-    map.current = static_cast<int>(i);
-    const double left = kPageMarginMm, top = kPageMarginMm;
-    const double right = size.width_mm - kPageMarginMm;
-    AddHeader(guide, {left, top, right, top + kHeaderMm}, page.label, &map, page.marks);
-    const Point area{left + kSideMm, top + kHeaderMm};
-    page.sheet_at = area + Point{(room.width_mm - page.window.Width()) / 2 - page.window.left,
-                                 (room.height_mm - page.window.Height()) / 2 - page.window.top};
-    std::vector<Mark> shown;
-    for (const auto* marks : {&guide.marks, &joins[i]}) {
-      for (const Mark& m : *marks) {
-        for (Mark& part : ClipMark(m, page.window)) shown.push_back(Moved(std::move(part), page.sheet_at));
+  const Guide& guide = parts.front();
+  const auto ways = WaysOf(options, guide);
+  if (parts.size() == 1) {
+    for (const PageSize way : ways) {
+      if (auto page = LayOutOnOnePage(guide, way.width_mm, way.height_mm, true)) {
+        pages = {*page};
+        Correct(options, pages);
+        return pages;
       }
     }
-    AddCutLines(guide, page.window, page.sheet_at, shown);
-    AddEdgeNames(guide, page.window, page.sheet_at, shown);
-    page.marks.insert(page.marks.end(), shown.begin(), shown.end());
-    AddBarY({left + 3, area.y + 4}, page.marks);
-    AddBarX({area.x + 4, size.height_mm - kPageMarginMm - 3}, page.marks);
-    pages.push_back(std::move(page));
   }
+  // Several pages: the words first, once.
+  std::vector<std::vector<GuidePage>> whole(parts.size());
+  std::vector<SheetSplit> splits(parts.size());
+  std::size_t sheets = 0;
+  for (std::size_t k = 0; k < parts.size(); ++k) {
+    for (const PageSize way : ways) {
+      if (parts.size() == 1 || !whole[k].empty()) break;
+      if (auto page = LayOutOnOnePage(parts[k], way.width_mm, way.height_mm, false)) whole[k] = {*page};
+    }
+    if (whole[k].empty()) splits[k] = BestSplit(parts[k], ways, options.split);
+    sheets += whole[k].empty() ? splits[k].pages.size() : 1;
+  }
+  const bool is_split = whole[0].empty();
+  const PageSize paper = is_split ? splits[0].paper : PageSize{whole[0][0].width_mm, whole[0][0].height_mm};
+  const WordsRoom room = RoomForWords(paper);
+  PageMap map{guide.width_mm, guide.height_mm, {}, -1, 2};
+  for (const SplitPage& p : splits[0].pages) map.windows.push_back(p.window);
+  std::vector<Block> blocks = BlocksFor(guide, is_split ? &map : nullptr, is_split ? splits[0].how : PagesHow::kAlone);
+  blocks.insert(blocks.begin() + 1, CardBlock());
+  if (auto plate = PlateBlock(guide, ColumnWidth(room.width_mm), room.height_mm - 20)) blocks.insert(blocks.begin() + 2, *plate);
+  const auto words = BlocksOnPages(blocks, room.width_mm, room.height_mm);
+  const std::size_t total = words.size() + sheets;
+  map.first_number = static_cast<int>(words.size()) + 1;
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    pages.push_back(WordsPage(guide, paper, words[i],
+                              fmt::format("page {} of {}: {}", i + 1, total, i == 0 ? "read this first" : "how to use it")));
+  }
+  for (std::size_t k = 0; k < parts.size(); ++k) {
+    const std::size_t first = pages.size() + 1;
+    if (!whole[k].empty()) {
+      pages.push_back(whole[k][0]);
+      continue;
+    }
+    for (GuidePage& page : DrawSplit(parts[k], splits[k], first, total)) pages.push_back(std::move(page));
+  }
+  Correct(options, pages);
   return pages;
+}
+
+std::vector<GuidePage> LayOutPages(const Guide& guide, const PageOptions& options) {
+  return LayOutPages(std::vector<Guide>{guide}, options);
 }
 
 }  // namespace truepull

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "guide/blocks.h"
 #include "guide/furniture.h"
@@ -13,14 +14,25 @@ namespace {
 
 constexpr double kLeastInnerMm = 178;  // Two columns of words, and the bar with its words.
 
+Mark Smaller(Mark mark, double size) {
+  if (auto* path = std::get_if<PathMark>(&mark.what)) {
+    for (Point& p : path->points) p = size * p;
+  } else {
+    auto& text = std::get<TextMark>(mark.what);
+    text.at = size * text.at;
+    text.cap_mm *= size;
+  }
+  return mark;
+}
+
 // Everything on a page `inner` wide between its margins; the height follows. The sheet's
 // part of the page is as wide as the page, so marks near the sheet are never cut.
-GuidePage Compose(const Guide& guide, double inner_mm) {
+GuidePage Compose(const Guide& guide, double inner_mm, const std::vector<Block>& blocks, double words_size = 1) {
   GuidePage page;
   const double left = kPageMarginMm, top = kPageMarginMm;
   const double right = left + inner_mm;
   page.width_mm = inner_mm + 2 * kPageMarginMm;
-  AddHeader(guide, {left, top, right, top + kHeaderMm}, "", nullptr, page.marks);
+  AddHeader(guide, {left, top, right, top + kHeaderMm}, guide.set_label, nullptr, page.marks);
 
   const double area_left = left + kSideMm;
   const double area_top = top + kHeaderMm + 2;
@@ -34,13 +46,18 @@ GuidePage Compose(const Guide& guide, double inner_mm) {
   AddEdgeNames(guide, page.window, page.sheet_at, sheet);
   page.marks.insert(page.marks.end(), sheet.begin(), sheet.end());
 
-  AddBarY({left + 3, area_top + 4}, page.marks);
+  const double bar_room = std::max(kBarMm + 34, guide.height_mm + 2 * kBorderMm - 4);
+  AddBarY({left + 3, area_top + 4}, page.marks, bar_room);
   const double below = area_top + guide.height_mm + 2 * kBorderMm + 2;
-  AddBarX({area_left, below + 3}, page.marks);
-  const double words = AddBlocks(BlocksFor(guide, nullptr), {area_left, below + kFootMm + 3},
-                                 right - area_left, page.marks);
+  AddBarX({area_left, below + 3}, page.marks, right - area_left);
+  double words = 0;
+  if (!blocks.empty()) {
+    std::vector<Mark> written;
+    words = words_size * AddBlocks(blocks, {0, 0}, (right - area_left) / words_size, written);
+    for (Mark& m : written) page.marks.push_back(Moved(Smaller(std::move(m), words_size), {area_left, below + kFootMm + 3}));
+  }
   // The bar along y and its words may reach lower than a small sheet and its words.
-  const double bar_end = area_top + 4 + kBarMm + 34;
+  const double bar_end = area_top + 4 + bar_room;
   page.height_mm = std::max(below + kFootMm + 3 + words, bar_end) + kPageMarginMm;
   return page;
 }
@@ -52,18 +69,32 @@ double InnerFor(const Guide& guide) {
 }  // namespace
 
 GuidePage LayOutWholeSheet(const Guide& guide) {
-  GuidePage page = Compose(guide, InnerFor(guide));
+  const double inner = InnerFor(guide);
+  std::vector<Block> blocks = BlocksFor(guide, nullptr, PagesHow::kAlone);
+  blocks.push_back(CardBlock());
+  if (auto plate = PlateBlock(guide, ColumnWidth(inner - kSideMm), 200)) blocks.push_back(*plate);
+  GuidePage page = Compose(guide, inner, blocks);
   page.height_mm = std::ceil(page.height_mm);
   return page;
 }
 
-std::optional<GuidePage> LayOutOnOnePage(const Guide& guide, double width_mm, double height_mm) {
+std::optional<GuidePage> LayOutOnOnePage(const Guide& guide, double width_mm, double height_mm, bool words) {
   const double inner = width_mm - 2 * kPageMarginMm;
   if (inner < InnerFor(guide)) return std::nullopt;
-  GuidePage page = Compose(guide, inner);
-  if (page.height_mm > height_mm) return std::nullopt;
-  page.height_mm = height_mm;
-  return page;
+  std::vector<Block> blocks;
+  if (words) blocks = BlocksFor(guide, nullptr, PagesHow::kAlone);
+  // The card's frame where there is room for it (the bars are there in any case); rather
+  // smaller words on one page than two pages.
+  constexpr double kSmallWords = 0.84;
+  for (const auto& [card, size] : {std::pair{true, 1.0}, {false, 1.0}, {false, kSmallWords}}) {
+    std::vector<Block> some = blocks;
+    if (card && words) some.push_back(CardBlock());
+    GuidePage page = Compose(guide, inner, some, size);
+    if (page.height_mm > height_mm) continue;
+    page.height_mm = height_mm;
+    return page;
+  }
+  return std::nullopt;
 }
 
 }  // namespace truepull

@@ -9,8 +9,9 @@
 
 namespace truepull {
 
-/// A page of a given size that holds the sheet and all words, or nothing if it cannot.
-std::optional<GuidePage> LayOutOnOnePage(const Guide& guide, double width_mm, double height_mm);
+/// A page of a given size that holds the sheet and (if asked for) all words, or nothing if
+/// it cannot.
+std::optional<GuidePage> LayOutOnOnePage(const Guide& guide, double width_mm, double height_mm, bool words);
 
 }  // namespace truepull
 

@@ -3,6 +3,11 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <cmath>
+
+#include "truepull/drift.h"
+
 namespace truepull {
 namespace {
 
@@ -85,6 +90,41 @@ void SaySites(const std::vector<Placement>& placements, GuideWords& words) {
   if (words.sites.empty()) words.sites.push_back("Every site is to be pulled.");
 }
 
+// Which seams stay open or overlap even if every plate goes exactly where it is drawn.
+void SaySeams(const Plan& plan, const std::vector<Placement>& placements, const GuideRequest& request,
+              GuideWords& words) {
+  const bool own_outline = request.pass == nullptr || request.pass->outline.empty();
+  if (!own_outline || request.first_pass || placements.size() != AllSites(plan.lattice).size()) return;
+  std::vector<std::optional<Pose>> poses;
+  for (const Placement& p : placements) poses.emplace_back(p.place);
+  std::vector<Seam> seams = MeasureSeams(plan, poses);
+  if (seams.empty()) return;
+  std::stable_sort(seams.begin(), seams.end(),
+                   [](const Seam& a, const Seam& b) { return std::abs(a.mean_gap_mm) > std::abs(b.mean_gap_mm); });
+  constexpr double kNamedMm = 0.5;
+  constexpr std::size_t kMostNamed = 12;
+  std::string gaps, overlaps;
+  std::size_t more = 0, named = 0;
+  for (const Seam& s : seams) {
+    if (std::abs(s.mean_gap_mm - s.ideal_gap_mm) < kNamedMm) continue;
+    if (named >= kMostNamed) {
+      ++more;
+      continue;
+    }
+    ++named;
+    std::string& list = s.mean_gap_mm > 0 ? gaps : overlaps;
+    list += fmt::format("{}{}-{} {:.1f}", list.empty() ? "" : ", ", SiteLabel(s.a), SiteLabel(s.b), std::abs(s.mean_gap_mm));
+  }
+  if (named == 0) {
+    words.seams.push_back("No seam stays open or overlaps by 0.5 mm or more on average if every plate goes exactly where it is drawn.");
+    return;
+  }
+  words.seams.push_back("Even if every plate goes exactly where it is drawn, on average over the seam (mm):");
+  if (!gaps.empty()) words.seams.push_back("gaps: " + gaps + ".");
+  if (!overlaps.empty()) words.seams.push_back("overlaps: " + overlaps + ".");
+  if (more > 0) words.seams.push_back(fmt::format("{} more of 0.5 mm and over.", more));
+}
+
 }  // namespace
 
 GuideWords WordsFor(const Plan& plan, const std::vector<Placement>& placements,
@@ -95,17 +135,37 @@ GuideWords WordsFor(const Plan& plan, const std::vector<Placement>& placements,
   if (pass.empty() && request.pass != nullptr) pass = request.pass->name;
   if (pass.empty()) pass = request.first_pass ? "first" : "next";
   words.pass = "pass: " + pass;
+  // "pass: dark (2: dark blue)": the colour in words, for nothing hangs on seeing it.
+  if (request.pass_number > 0 && !request.colour_word.empty()) {
+    words.pass += fmt::format(" ({}: {})", request.pass_number, request.colour_word);
+  } else if (!request.colour_word.empty()) {
+    words.pass += " (" + request.colour_word + ")";
+  }
   if (!request.sheet_name.empty()) words.pass += "; sheet: " + request.sheet_name;
   if (!request.date.empty()) words.pass += "; " + request.date;
-  if (request.mirror) {
+  const UseLook& use = UseLookOf(request.use);
+  const bool general = request.use == GuideUse::kGeneral;
+  if (general ? request.mirror : use.mirrored) {
     words.face = "MIRRORED:";
     words.face_detail = "for the plate's printing face or the back of the sheet";
   } else {
     words.face = "SEEN FROM THE PRINTED FACE";
-    words.face_detail = "for under the sheet, a clear film over it, or the back of the plate";
+    words.face_detail = use.belongs;
   }
+  words.use = use.heading;
+  words.steps = StepsOf(request.use);
   SayState(plan, request, words);
   SaySites(placements, words);
+  SaySeams(plan, placements, request, words);
+  if (!request.printer_note.empty()) words.card.push_back(request.printer_note);
+  if (request.use == GuideUse::kMask) {
+    words.cautions = {
+        "Cut on a mat, away from the body and from the hand that holds; a sharp blade needs no force.",
+        "Cap the blade when you stop; count blades out and in.",
+        "Your school's or workshop's own safety rules come first.",
+    };
+    return words;
+  }
   words.cautions = {
       "Cut away from the hand that holds; a sharp blade needs no force; cap it when you stop.",
       "Light table: in a clear sleeve, dry hands at the plug, no wet sheet on bare glass.",

@@ -42,10 +42,21 @@ bool OnOneLine(const Outline& outline) {
   });
 }
 
+// The block's outer rectangle: two opposite corners, in whichever order.
+Box ReadBody(const YamlCursor& at, double mm_per_unit) {
+  if (!at.ExpectList(2, 2, "corners")) return {};
+  const Point a = ReadPoint(at.Item(0), mm_per_unit, kFurthestPointMm), b = ReadPoint(at.Item(1), mm_per_unit, kFurthestPointMm);
+  const Box box{std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)};
+  if (!at.document().fault() && (box.Width() <= 0 || box.Height() <= 0)) {
+    at.Fail("encloses no area", "give two opposite corners of the block's outer rectangle");
+  }
+  return box;
+}
+
 void ReadPlate(const YamlCursor& at, const std::string& name, PlanInProgress& out) {
   Plate plate;
   plate.name = name;
-  if (at.ExpectMap({"outline", "prints", "drawing"})) {
+  if (at.ExpectMap({"outline", "prints", "drawing", "body"})) {
     plate.outline = ReadOutline(at.Need("outline"), out.mm_per_unit);
     const YamlCursor prints = at["prints"], drawing = at["drawing"];
     if (prints.IsWord("measured")) {
@@ -55,6 +66,7 @@ void ReadPlate(const YamlCursor& at, const std::string& name, PlanInProgress& ou
       // Under a twentieth there is nothing left to measure.
       plate.prints = prints.Number({.low = 0.05, .high = 1});
     }
+    if (at["body"].present()) plate.body = ReadBody(at["body"], out.mm_per_unit);
     if (drawing.present()) {
       plate.drawing = drawing.Text(200);
       out.features.push_back({PlanFeature::kDrawing, drawing});

@@ -66,6 +66,10 @@ std::string PlateText(const Plate& plate, const std::string& indent) {
   std::string out = indent + "outline: " + OutlineText(plate.outline, indent) + "\n";
   if (plate.prints_measured) out += indent + "prints: measured\n";
   else if (plate.prints != 1) out += fmt::format("{}prints: {}\n", indent, plate.prints);
+  if (plate.body) {
+    out += fmt::format("{}body: [[{}, {}], [{}, {}]]\n", indent, plate.body->left, plate.body->top, plate.body->right,
+                       plate.body->bottom);
+  }
   if (!plate.drawing.empty()) out += indent + "drawing: " + Quoted(plate.drawing) + "\n";
   return out;
 }

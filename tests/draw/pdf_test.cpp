@@ -32,7 +32,8 @@ TEST(DrawPdf, AsksNotToBeScaledAndHasRightBoxesAndFonts) {
   EXPECT_FALSE(pdf.getTrailer().getKey("/Info").hasKey("/CreationDate"));
   EXPECT_GE(pdf.getPDFVersion(), "1.6");
   const auto all = QPDFPageDocumentHelper(pdf).getAllPages();
-  ASSERT_EQ(all.size(), 5u);
+  ASSERT_EQ(all.size(), pages.size());
+  ASSERT_GE(all.size(), 5u);
   std::set<std::string> fonts;
   for (auto page : all) {
     auto object = page.getObjectHandle();

@@ -17,7 +17,9 @@ static bool Same(const Sheet& a, const Sheet& b) {
 }
 static bool Same(const Plate& a, const Plate& b) {
   return a.name == b.name && a.outline == b.outline && a.prints == b.prints &&
-         a.prints_measured == b.prints_measured && a.drawing == b.drawing;
+         a.prints_measured == b.prints_measured && a.drawing == b.drawing && a.body.has_value() == b.body.has_value() &&
+         (!a.body || (a.body->left == b.body->left && a.body->top == b.body->top && a.body->right == b.body->right &&
+                      a.body->bottom == b.body->bottom));
 }
 static bool Same(const CellMember& a, const CellMember& b) {
   return a.plate == b.plate && a.at == b.at && a.turn_rad == b.turn_rad && a.mirrored == b.mirrored;
@@ -58,6 +60,7 @@ class PlanMaker {
       if (plates > 1 || Coin()) plate.name = "plate: " + std::to_string(i);
       plate.outline = Blob();
       if (Coin()) plate.prints = Number(0.1, 1);
+      if (Coin()) plate.body = Box{Number(-90, -60), Number(-90, -60), Number(60, 90), Number(60, 90)};
       plan.plates.push_back(plate);
     }
     Lattice& l = plan.lattice;

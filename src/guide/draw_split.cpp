@@ -1,0 +1,116 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+#include <utility>
+
+#include "guide/furniture.h"
+#include "guide/make_marks.h"
+#include "guide/sheet_split.h"
+
+namespace truepull {
+namespace {
+
+constexpr double kLocatorRingMm = 3;
+
+// Grey broken lines where the page may be cut: only where a page joins on.
+void AddCutLines(const Guide& guide, const Box& w, Point offset, std::vector<Mark>& out) {
+  const Stroke stroke{Ink::kGrey, 0.15, Dash::kShort};
+  const auto cut = [&](Point a, Point b) {
+    out.push_back(Line(MarkRole::kCut, {a + offset, b + offset}, stroke));
+  };
+  if (w.left > -kBorderMm + 1e-6) cut({w.left, w.top}, {w.left, w.bottom});
+  if (w.right < guide.width_mm + kBorderMm - 1e-6) cut({w.right, w.top}, {w.right, w.bottom});
+  if (w.top > -kBorderMm + 1e-6) cut({w.left, w.top}, {w.right, w.top});
+  if (w.bottom < guide.height_mm + kBorderMm - 1e-6) cut({w.left, w.bottom}, {w.right, w.bottom});
+}
+
+// A ring round a feature, its letter where there is most room.
+void AddLocator(Point at, const char* name, std::vector<Mark>& out) {
+  const std::vector<Segment> lines = SegmentsOf(out);
+  TextMark best;
+  double best_clearance = -1;
+  for (int i = 0; i < 8; ++i) {
+    TextMark t;
+    t.text = name;
+    t.cap_mm = 4;
+    t.bold = true;
+    t.anchor = Anchor::kMiddle;
+    t.at = at + Rotation(i * std::numbers::pi / 4) * Point{kLocatorRingMm + 3.6, 0} + Point{0, t.cap_mm / 2};
+    const double clearance = Clearance(TextBox(t), lines, 2.0);
+    if (clearance > best_clearance) best = t, best_clearance = clearance;
+  }
+  out.push_back(Closed(MarkRole::kLocator, Circle(at, kLocatorRingMm), {Ink::kOrange, 0.4, Dash::kFull}));
+  out.push_back({MarkRole::kLocator, "", best});
+}
+
+std::string PlacedBy(const SplitPage& page) {
+  std::string out = "Place this page: ";
+  if (!page.placed_by.empty()) {
+    out += fmt::format("ring P on {}, ring Q on {}", page.placed_by[0].name, page.placed_by[1].name);
+    if (!page.edges.empty()) out += fmt::format("; the sheet's {} edges then lie on their lines", page.edges);
+  } else {
+    out += fmt::format("the sheet's {} edges on their lines, its corner in the bracket", page.edges);
+  }
+  return out + ".";
+}
+
+}  // namespace
+
+std::vector<GuidePage> DrawSplit(const Guide& guide, const SheetSplit& split, std::size_t first, std::size_t total) {
+  const bool joined = split.how == PagesHow::kJoined;
+  const double header = joined ? kHeaderMm : kPlacedHeaderMm;
+  const PageSize room = RoomOn(split.paper, header);
+  std::vector<std::vector<Mark>> joins(split.pages.size());
+  if (joined) joins = JoinMarks(guide, split.grid);
+  PageMap map{guide.width_mm, guide.height_mm, {}, -1, static_cast<int>(first)};
+  for (const SplitPage& p : split.pages) map.windows.push_back(p.window);
+
+  std::vector<GuidePage> pages;
+  for (std::size_t i = 0; i < split.pages.size(); ++i) {
+    const SplitPage& part = split.pages[i];
+    GuidePage page;
+    page.label = fmt::format("page {} of {}{}{}", first + i, total, part.name.empty() ? "" : ": ", part.name);
+    if (!guide.set_label.empty()) page.label += "; " + guide.set_label;
+    page.width_mm = split.paper.width_mm;
+    page.height_mm = split.paper.height_mm;
+    page.window = part.window;
+    map.current = static_cast<int>(i);
+    const double left = kPageMarginMm, top = kPageMarginMm;
+    const double right = page.width_mm - kPageMarginMm;
+    AddHeader(guide, {left, top, right, top + kHeaderMm}, page.label, &map, page.marks);
+    if (!joined) {
+      double y = top + kHeaderMm + 2.2;
+      for (const std::string& line : Wrap(PlacedBy(part), right - left, 2.5, true)) {
+        page.marks.push_back(Words(line, {left, y + 1}, 2.5, Anchor::kStart, true));
+        y += 4.1;
+      }
+    }
+    const Point area{left + kSideMm, top + header};
+    page.sheet_at = area + Point{(room.width_mm - page.window.Width()) / 2 - page.window.left,
+                                 (room.height_mm - page.window.Height()) / 2 - page.window.top};
+    std::set<std::string> groups{""};
+    for (const Site s : part.sites) groups.insert(fmt::format("site-{}-{}", s.row, s.column));
+    std::vector<Mark> shown;
+    for (const auto* marks : {&guide.marks, &std::as_const(joins[i])}) {
+      for (const Mark& m : *marks) {
+        if (!joined && groups.count(m.group) == 0) continue;
+        for (Mark& clipped : ClipMark(m, page.window)) shown.push_back(Moved(std::move(clipped), page.sheet_at));
+      }
+    }
+    if (joined) AddCutLines(guide, page.window, page.sheet_at, shown);
+    AddEdgeNames(guide, page.window, page.sheet_at, shown);
+    for (std::size_t k = 0; k < part.placed_by.size(); ++k) {
+      AddLocator(part.placed_by[k].at + page.sheet_at, k == 0 ? "P" : "Q", shown);
+    }
+    page.marks.insert(page.marks.end(), shown.begin(), shown.end());
+    AddBarY({left + 3, area.y + 4}, page.marks, room.height_mm - 4);
+    AddBarX({area.x + 4, page.height_mm - kPageMarginMm - 3}, page.marks, room.width_mm - 4);
+    pages.push_back(std::move(page));
+  }
+  return pages;
+}
+
+}  // namespace truepull
