@@ -115,6 +115,7 @@ struct SheetReview {
   std::string confidence;      // "sure", "likely", "cannot tell".
   std::string better;          // What got better since an earlier sheet, or what is good.
   std::vector<std::string> look;  // Why someone should look at this one.
+  std::string beyond;          // Sites beyond the plan's tolerance by hand, in words.
   int plan_group = 0;          // Sheets that were read by one plan share a number.
   // How this pass sits on the first one of the same sheet, where both were read.
   bool has_register = false;

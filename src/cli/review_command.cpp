@@ -172,7 +172,9 @@ void Review(const ReviewOptions& options, CommandContext& context) {
     for (std::size_t k = 0; k < review.sheets.size() && row.used; ++k) {
       if (review.sheets[k].photo != item.shown) continue;
       row.sheet = static_cast<int>(k);
-      row.reason = fmt::format("{}", fmt::join(review.reviews[k].look, "; "));
+      std::vector<std::string> reasons = review.reviews[k].look;
+      if (!review.reviews[k].beyond.empty()) reasons.push_back(review.reviews[k].beyond);
+      row.reason = fmt::format("{}", fmt::join(reasons, "; "));
       page.pictures[k] = item.picture;
     }
     if (!row.used) page.not_used.push_back({item.shown, item.reason});

@@ -60,10 +60,27 @@ double Score(const Reading& reading) {
   return sum / static_cast<double>(std::max<std::size_t>(1, reading.sheet.sites.size()));
 }
 
+// How far, from pull to pull, the printed edge wanders from the plan's outline: a few
+// hundredths of a mm where the tile is the plan's, 0.3 mm and more where it is another's.
+double EdgeScatterMm(const Reading& reading) {
+  std::vector<double> scatter;
+  for (const PlateEdges& e : reading.sheet.plate_edges) {
+    // sd is of the median over the pulls: 1.2533 x 1.4826 x median distance / sqrt n.
+    for (const double sd : e.sd_mm) scatter.push_back(sd * std::sqrt(static_cast<double>(SitesFound(reading))) / 1.2533);
+  }
+  if (scatter.empty()) return 0;
+  std::sort(scatter.begin(), scatter.end());
+  return scatter[scatter.size() / 2];
+}
+
 std::string WhyNotUsable(const Reading& reading) {
   const std::size_t found = SitesFound(reading), all = reading.sheet.sites.size();
   if (found == 0) return "no pull of the plan was found: an empty sheet, or the sheet of another plan";
   if (found < std::min(kLeastSites, all)) return fmt::format("only {} of {} sites were found: too few to tell anything, or the sheet of another plan", found, all);
+  // Both together: a ragged print has the one, a wild hand the other.
+  if (EdgeScatterMm(reading) > 0.35 && MeasureDrift(reading.plan, reading.sheet).hand_sd_mm > 1.5) {
+    return "what is printed does not fit the plan's tile: the sheet of another plan, it seems";
+  }
   return "";
 }
 

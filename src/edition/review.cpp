@@ -301,7 +301,7 @@ class Reviewer {
         if (s.state == SiteState::kMissing || Norm(s.hand_shift) <= PlanOf(i).tolerance.shift_mm) continue;
         if (++count <= 6) out += (out.empty() ? "" : ", ") + SiteLabel(s.site);
       }
-      if (count > 0) r.look.push_back(fmt::format("beyond the tolerance by hand: {}{}", out, count > 6 ? fmt::format(" and {} more", count - 6) : ""));
+      if (count > 0) r.beyond = fmt::format("beyond the tolerance by hand: {}{}", out, count > 6 ? fmt::format(" and {} more", count - 6) : "");
     }
   }
 
@@ -398,7 +398,7 @@ class Reviewer {
     };
     for (std::size_t i = 0; i < out_.sheets.size(); ++i) {
       const SheetReview& r = out_.reviews[i];
-      if (!r.look.empty()) out_.needs_a_look = true;
+      if (!r.look.empty() || !r.beyond.empty() || r.drift.weak > 0) out_.needs_a_look = true;
       if (!r.habits.empty() && !kind_words(r.habits[0]).empty()) ++counts[kind_words(r.habits[0])];
     }
     std::vector<std::pair<std::string, int>> sorted(counts.begin(), counts.end());

@@ -78,6 +78,7 @@ std::string SheetText(const EditionSheet& s, const SheetReview& r) {
       out += fmt::format("      - {{finding: {}, cause: {}, size: {}, p: {:.3g}}}\n", Quoted(h.finding), NameOf(h.cause), Num(h.size_mm), h.p);
     }
   }
+  if (!r.beyond.empty()) out += "    beyond: " + Quoted(r.beyond) + "\n";
   return out + Words("look", r.look, "    ");
 }
 

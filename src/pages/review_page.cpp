@@ -35,14 +35,19 @@ std::string SheetRow(const ReviewPageInput& in, std::size_t i) {
   row += Cell("printed", "", fmt::format("{} of {}{}", there, all, r.drift.weak > 0 ? fmt::format(", {} weak", r.drift.weak) : ""),
               std::to_string(r.drift.printed));
   const bool judged = r.has_hand_sd && !r.photo.too_poor;
-  row += Cell("spread of the hand", "", judged ? fmt::format("{} mm<br><span class=\"files\">+- {}</span>", Fixed(r.hand_sd_mm, 2), Fixed(2 * r.sd_hand_sd_mm, 2)) : "not known",
+  row += Cell("spread of the hand", "", judged ? fmt::format("{}&nbsp;mm<br><span class=\"files\">&plusmn;&nbsp;{}</span>", Fixed(r.hand_sd_mm, 2), Fixed(2 * r.sd_hand_sd_mm, 2)) : "not known",
               judged ? Fixed(r.hand_sd_mm, 4) : "");
   row += Cell("main habit", "words", PageSentence(r.main_habit), "");
   row += Cell("suspected cause", "", NameOf(r.cause), "");
   row += Cell("how sure", "", r.confidence.empty() ? "&ndash;" : EscapeHtml(r.confidence), "");
   std::string look;
   for (const std::string& reason : r.look) look += (look.empty() ? "<span class=\"lookhere\">&#9656; Look at this one:</span> " : " ") + PageSentence(reason);
-  row += Cell("to look at", "words", look.empty() ? "&ndash;" : look, std::to_string(r.look.size()));
+  if (!r.beyond.empty()) look += (look.empty() ? "" : "<br>") + PageSentence(r.beyond);
+  if (r.has_register) {
+    look += (look.empty() ? "" : "<br>") + PageSentence(fmt::format("on the first pass it lies {} mm to the right and {} mm down, spread {} mm each way", FixedSigned(r.register_shift.x, 2),
+                                                                    FixedSigned(r.register_shift.y, 2), Fixed(r.register_sd_mm, 2)));
+  }
+  row += Cell("to look at", "words", look.empty() ? "&ndash;" : look, std::to_string(100 * r.look.size() + (r.beyond.empty() ? 0 : 1)));
   return row + "</tr>\n";
 }
 
@@ -104,12 +109,12 @@ std::string Parts(const EditionReview& review) {
   std::string out;
   const std::string spread = SpreadPlotSvg(review), parts = ComponentsSvg(review);
   if (!spread.empty()) {
-    out += "<h2>Spread of the hand, all sheets</h2>\n<figure>" + spread +
+    out += "<h2>Spread of the hand, all sheets</h2>\n<figure class=\"narrow\">" + spread +
            "<figcaption>One dot for each sheet, without codes. What is left when the sheet's own shift, turn and stretch and the faults of plate and block are "
            "taken out. The two marks are common practice, no standard.</figcaption></figure>\n";
   }
   if (!parts.empty()) {
-    out += "<h2>What the drift is made of</h2>\n<figure>" + parts +
+    out += "<h2>What the drift is made of</h2>\n<figure class=\"narrow\">" + parts +
            "<figcaption>Root mean square over all sites and sheets; the line through a bar's end: twice its standard uncertainty.</figcaption></figure>\n";
   }
   return out;

@@ -44,13 +44,14 @@ std::string PageList(const std::vector<std::string>& sentences) {
 }
 
 int CommonMagnification(const EditionReview& review) {
-  int least = 0;
+  std::vector<int> all;
   for (std::size_t i = 0; i < review.sheets.size(); ++i) {
-    if (!review.reviews[i].drift.sheet_part) continue;
-    const int m = Magnification(review.sheets[i].reading.plan, review.reviews[i].drift, false);
-    least = least == 0 ? m : std::min(least, m);
+    if (review.reviews[i].drift.sheet_part) all.push_back(Magnification(review.sheets[i].reading.plan, review.reviews[i].drift, false));
   }
-  return std::max(1, least);
+  if (all.empty()) return 1;
+  // The middle one: a single sheet far off must not shrink the others' arrows to dots.
+  std::sort(all.begin(), all.end());
+  return all[all.size() / 2];
 }
 
 std::string SheetMapSvg(const EditionReview& review, std::size_t sheet, int magnification, bool hand) {
@@ -78,9 +79,9 @@ std::string SheetMapSvg(const EditionReview& review, std::size_t sheet, int magn
     const Point v = static_cast<double>(magnification) * (hand ? d.hand_shift : d.shift);
     const Point to = at + v;
     const double length = Norm(v);
-    svg += fmt::format("<circle class=\"dot\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>", Num(at.x), Num(at.y), Num(0.9 * line));
+    svg += fmt::format("<circle class=\"dot\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>", Num(at.x), Num(at.y), Num(0.8 * line));
     if (length < 0.5 * line) continue;
-    const double head = std::min(4 * line, length);
+    const double head = std::min(5 * line, 0.6 * length);
     const Point u = (1 / length) * v, n{-u.y, u.x}, neck = to - head * u;
     const Point a = neck + 0.45 * head * n, b = neck - 0.45 * head * n;
     svg += fmt::format("<g class=\"arrow\"><line x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\" stroke-width=\"{}\"/><polygon points=\"{},{} {},{} {},{}\"/></g>",

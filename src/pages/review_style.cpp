@@ -25,6 +25,7 @@ const char* const kReviewStyle = R"css(
 .map .weakring{fill:none;stroke:var(--ink)}
 table.sites td.words{white-space:normal;min-width:11em;max-width:26em}
 table.sites td img{display:block;width:110px;height:auto;border:1px solid var(--line);border-radius:3px}
+figure.narrow{max-width:640px}
 .lookhere{font-weight:700}
 .count{font-size:1.05rem}
 .person{break-after:page;page-break-after:always;max-width:640px}

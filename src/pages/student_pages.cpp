@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-#include "geometry/fixed_text.h"
+#include "drift/magnification.h"
 #include "pages/html_text.h"
 #include "pages/page_parts.h"
 #include "pages/review_parts.h"
@@ -36,8 +36,9 @@ std::string Person(const EditionReview& review, const std::string& person, const
                                 EscapeHtml(review.settings.title.empty() ? "Your print" : review.settings.title), EscapeHtml(s.code),
                                 s.pass == "first" ? "" : ", pass " + EscapeHtml(s.pass));
   if (r.drift.sheet_part) {
-    out += fmt::format("<figure>{}<figcaption>Arrows: from where each tile was meant to lie to where it lies, drawn larger than they are.</figcaption></figure>\n",
-                       SheetMapSvg(review, i, CommonMagnification(review), false));
+    const int magnification = Magnification(s.reading.plan, r.drift, false);
+    out += fmt::format("<figure>{}<figcaption>Arrows: from where each tile was meant to lie to where it lies, drawn {} times as large.</figcaption></figure>\n",
+                       SheetMapSvg(review, i, magnification, false), magnification);
   }
   const Habit* habit = HabitFor(r);
   std::string seen, todo;
