@@ -15,8 +15,8 @@ struct FoundCard {
 };
 
 /// Looks for a sheet card's markers (marker_cards.h) anywhere in the photo, in any turn; in
-/// a copy of at most 2400 px first, in the whole photo where that shows none. Absent when no
-/// number is seen.
+/// a copy of at most 2400 px, and in the whole photo where that shows a number without its
+/// pass. Absent when no number is seen.
 std::optional<FoundCard> FindSheetCard(const cv::Mat& bgr);
 
 }  // namespace truepull
