@@ -54,6 +54,13 @@ struct SiteFault {
   double turn_rad = 0;         // Added to the true turn (pi: upside down).
 };
 
+/// A row printed off along `across`, or a column along `down`, by so many steps.
+struct ShiftedLine {
+  bool column = false;
+  int index = 0;               // As files count them.
+  double steps = 0.5;          // Below 0: to the left, or up.
+};
+
 enum class InkLook { kCrayon, kRelief };
 enum class Motif { kNone, kGull, kWave, kAnchor, kBoat };
 
@@ -146,6 +153,11 @@ struct RenderOptions {
   int half_step_row = -1;          // A row printed half a step too far right; -1 none.
   std::vector<SiteFault> site_faults;
   std::optional<SecondPass> second_pass;
+  std::vector<ShiftedLine> shifted_lines;
+  Outline plate_outline;           // What the plates really are; empty: as the plan says.
+  double cut_mm = 0;               // The side that faces `cut_towards_rad` (clockwise from
+  double cut_towards_rad = 0;      // right, in the tile's frame) was cut so much short.
+  std::vector<Pose> extra_pulls;   // Pulls beyond the plan's sites; no truth is given.
 
   /// Says which option cannot be what it is. Sites are checked against the plan by
   /// RenderSheet.

@@ -41,6 +41,32 @@ struct PlateEdges {
   friend bool operator==(const PlateEdges&, const PlateEdges&) = default;
 };
 
+/// A pull that stands at no site of the plan.
+struct LeftOverPull {
+  Pose found;                      // Sheet frame; roughly, to a millimetre or so.
+  double share = 0;                // Its inked area over a tile's.
+  friend bool operator==(const LeftOverPull&, const LeftOverPull&) = default;
+};
+
+/// A side of a plate that departs from the plan, as printed.
+struct PlateSide {
+  std::string side;                // "right", "left", "top", "bottom".
+  double mm = 0;                   // Outwards; below 0 the plate is short.
+  double sd_mm = 0;
+  double length_mm = 0;            // Of edge that departs.
+  friend bool operator==(const PlateSide&, const PlateSide&) = default;
+};
+
+/// A plate that is not as the plan has it, from all its pulls.
+struct PlateReading {
+  std::string plate;               // Its name in the plan.
+  double size = 1;                 // Over the plan's; 1 where it is the planned one.
+  double sd_size = 0;
+  std::vector<PlateSide> sides;
+  Outline outline;                 // As it really is, as printed, about the reference point.
+  friend bool operator==(const PlateReading&, const PlateReading&) = default;
+};
+
 /// A sheet as measured.
 struct SheetReading {
   std::vector<SiteReading> sites;        // Every site of the plan, in order.
@@ -54,6 +80,8 @@ struct SheetReading {
   std::vector<std::string> findings;     // Odd things, plain sentences: need a look.
   std::vector<std::string> notes;        // Worth knowing; no reason to look.
   std::vector<PlateEdges> plate_edges;   // One for each plate that printed; may be empty.
+  std::vector<LeftOverPull> left_over;   // Pulls beyond the plan's sites.
+  std::vector<PlateReading> plates;      // Only those that depart from the plan.
 };
 
 /// A reading with the plan it was made from: what reading.yaml holds.

@@ -45,6 +45,7 @@ void SayPlan(const Plan& plan, CommandContext& context) {
               fmt::format("({:.1f}, {:.1f}) mm", lattice.down.x, lattice.down.y));
   context.Say("  sites: {} is row 0, column 0 in files; {} is the last", SiteLabel({0, 0}),
               SiteLabel(AllSites(lattice).back()));
+  if (plan.lattice.fit_origin) context.Say("  the lattice is the one that fits the print best; drift is measured from it");
   if (!plan.colours.empty()) context.Say("  first pass: {}", Plural(plan.colours.size(), "colour"));
   for (const Pass& pass : plan.passes) context.Say("  later pass: {}, on {}", pass.name, pass.registers_to);
 }

@@ -49,7 +49,9 @@ Status Refuse(const Pass* pass) {
 }
 
 // A newer plan for a reading: its words and figures may have changed, its places not.
-Result<Plan> WithNewerPlan(const Plan& read, const Plan& given, const std::string& file) {
+Result<Plan> WithNewerPlan(const Plan& read, Plan given, const std::string& file) {
+  // A lattice that was to be fitted is the reading's.
+  if (read.lattice.fit_origin && given.lattice.fit_origin) given.lattice = read.lattice;
   const bool same = read.sheet.width_mm == given.sheet.width_mm && read.sheet.height_mm == given.sheet.height_mm &&
                     AllSites(read.lattice) == AllSites(given.lattice);
   bool same_places = same;
@@ -72,6 +74,11 @@ Result<Plan> WithNewerPlan(const Plan& read, const Plan& given, const std::strin
 void RunFirstPass(const NextOptions& options, CommandContext& context) {
   const auto plan = LoadPlan(options.plan);
   if (!plan) return context.Fail(plan.error());
+  if (plan->lattice.fit_origin) {
+    return context.Fail({ErrorCode::kBadArgument,
+                         fs::path(options.plan).filename().string() + ": a lattice whose origin is `fit` has no places before the first pass is printed",
+                         "give lattice.origin, rows and columns in numbers, or give the reading of the first pass"});
+  }
   const auto pass = FindPass(*plan, options.pass, true);
   if (!pass) return context.Fail(pass.error());
   GuideRequest request;

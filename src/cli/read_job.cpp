@@ -10,6 +10,7 @@
 
 #include "cli/progress_line.h"
 #include "truepull/detect.h"
+#include "truepull/fitted_lattice.h"
 #include "truepull/io.h"
 #include "truepull/pages.h"
 #include "truepull/photo_file.h"
@@ -40,12 +41,18 @@ Result<Written> ReadPhoto(const ReadOptions& options, const Plan& plan, const Na
   auto frame = FindSheet(*photo, plan.sheet);
   if (!frame) return frame.error();
   progress.Now("measuring the sites in " + file);
-  auto sheet = MeasureSheet(*photo, *frame, plan);
-  if (!sheet) return sheet.error();
   Written w;
-  w.reading = {plan, *std::move(sheet), photo->name};
+  if (plan.lattice.fit_origin) {
+    auto fitted = MeasureSheetFittingLattice(*photo, *frame, plan);
+    if (!fitted) return fitted.error();
+    w.reading = {std::move(fitted->plan), std::move(fitted->sheet), photo->name};
+  } else {
+    auto sheet = MeasureSheet(*photo, *frame, plan);
+    if (!sheet) return sheet.error();
+    w.reading = {plan, *std::move(sheet), photo->name};
+  }
   w.reading.sheet.state = options.sheet;
-  w.drift = MeasureDrift(plan, w.reading.sheet);
+  w.drift = MeasureDrift(w.reading.plan, w.reading.sheet);
 
   progress.Now("drawing what was found in " + file);
   const cv::Mat picture = DrawReadingPicture(photo->bgr, w.reading, w.drift);

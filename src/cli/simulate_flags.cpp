@@ -127,6 +127,9 @@ void AddPlaceFlags(Flags& f) {
   f.Switch("--stretch-after", "The paper moved after printing: the tiles stretch too", [](O o) { o.sheet.stretch_after_printing = true; });
   f.Number("--plate-scale", "RATIO", "Plates cut to another size (1.03: 3 % too large)", [](O o, double v) { o.plate_scale = v; });
   f.Number("--half-step-row", "ROW", "This row (from 0) half a step too far right", [](O o, double v) { o.half_step_row = static_cast<int>(v); });
+  f.Number("--half-step-column", "COLUMN", "This column (from 0) half a step too far down", [](O o, double v) { o.shifted_lines.push_back({true, static_cast<int>(v), 0.5}); });
+  f.Number("--whole-step-row", "ROW", "This row (from 0) a whole step too far right", [](O o, double v) { o.shifted_lines.push_back({false, static_cast<int>(v), 1}); });
+  f.Number("--cut-right", "MM", "Plates cut so much short on their right side (as printed)", [](O o, double v) { o.cut_mm = v; });
   f.Sites("--turned", "Sites printed upside down, e.g. C2", [](SiteFault& s) { s.turn_rad = std::numbers::pi; });
   f.Sites("--quarter-turned", "Sites printed a quarter turn round, clockwise", [](SiteFault& s) { s.turn_rad = std::numbers::pi / 2; });
   f.Sites("--mirrored", "Sites printed from the back", [](SiteFault& s) { s.mirrored = true; });

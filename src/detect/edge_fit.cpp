@@ -104,6 +104,14 @@ class TileFit {
     Solve(pull);
   }
 
+  /// Only the edge's own shifts at the pull's pose.
+  const std::vector<EdgeShift>& Look(const Pull& pull) {
+    Sample(pull);
+    Levels();
+    Shifts();
+    return shift_;
+  }
+
  private:
   const std::vector<EdgeSample>& EdgeOf(const Pull& pull) const {
     return options_.coarse ? pull.shape->coarse : pull.shape->edge;
@@ -438,6 +446,16 @@ Pull EdgeFit::Try(const std::vector<Pull>& pulls, std::size_t i, const Pose& sta
     TileFit(sampler, camera_, paper_, options, neighbours, ToneFor(options.dark)).Run(pull);
   }
   return pull;
+}
+
+std::vector<EdgeOffset> EdgeFit::Offsets(const std::vector<Pull>& pulls, std::size_t i,
+                                         const EdgeFitOptions& options) const {
+  const PhotoSampler sampler(photo_.bgr);
+  const auto neighbours = NeighboursOf(pulls, i, pulls[i].pose, options.window_mm + 1);
+  TileFit tile(sampler, camera_, paper_, options, neighbours, ToneFor(options.dark));
+  std::vector<EdgeOffset> offsets;
+  for (const EdgeShift& s : tile.Look(pulls[i])) offsets.push_back({s.shift, s.variance});
+  return offsets;
 }
 
 }  // namespace truepull::detect

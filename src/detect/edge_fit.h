@@ -56,6 +56,12 @@ struct EdgeFitOptions {
   double growth_sd_mm = 0.05;
 };
 
+/// Where a printed edge lies outside the outline, mm; of a large variance: not to be seen.
+struct EdgeOffset {
+  double mm = 0;
+  double variance = 1e6;
+};
+
 class EdgeFit {
  public:
   EdgeFit(const Photo& photo, const SheetCamera& camera, const PaperLight& paper)
@@ -69,6 +75,11 @@ class EdgeFit {
   /// for each of `rounds`.
   Pull Try(const std::vector<Pull>& pulls, std::size_t i, const Pose& start,
            std::span<const EdgeFitOptions> rounds) const;
+
+  /// The edge of pull i at every sample of its outline (grown as the pull is), nothing
+  /// being fitted.
+  std::vector<EdgeOffset> Offsets(const std::vector<Pull>& pulls, std::size_t i,
+                                  const EdgeFitOptions& options) const;
 
  private:
   const Photo& photo_;

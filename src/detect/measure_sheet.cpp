@@ -8,10 +8,16 @@
 #include "detect/edge_fit.h"
 #include "detect/explain.h"
 #include "detect/ink.h"
+#include "detect/left_over.h"
+#include "detect/odd_lines.h"
+#include "detect/odd_tiles.h"
+#include "detect/odd_words.h"
 #include "detect/paper_light.h"
 #include "detect/plate_edges.h"
+#include "detect/plate_round.h"
 #include "detect/plate_shape.h"
 #include "detect/second_look.h"
+#include "detect/way_up.h"
 #include "photo/side_blur.h"
 #include "truepull/detect.h"
 
@@ -29,6 +35,9 @@ constexpr double kHeartDensity = 0.15;  // Density that counts as ink at all.
 // the others' ink and a smudge: nothing was printed there. A ghost covers 0.3 or more.
 constexpr double kAloneShare = 0.25;
 constexpr double kAloneCoverage = 0.15;
+
+// Beside touching neighbours a side shows three quarters and more of what it is off.
+constexpr double kUnshown = 0.25;
 
 constexpr double kDoubtful = 0.7;       // mm; an open choice of places is said beyond it.
 
@@ -63,6 +72,62 @@ void ForEach(std::size_t n, const Work& work) {
   });
 }
 
+// The plates that depart from the plan; of several members of a cell the first tells.
+std::vector<PlateReading> PlatesOf(const Plan& plan, const Sites& s, const std::vector<PlateFound>& found) {
+  std::vector<PlateReading> out;
+  for (std::size_t m = 0; m < found.size(); ++m) {
+    const CellMember& member = plan.lattice.cell[m];
+    const std::string& name = plan.plates[static_cast<std::size_t>(member.plate)].name;
+    const bool told = std::any_of(out.begin(), out.end(), [&](const PlateReading& p) { return p.plate == name; });
+    if (!found[m].changed() || told) continue;
+    PlateReading p;
+    p.plate = name;
+    p.size = found[m].ratio;
+    p.sd_size = p.size != 1 ? found[m].sd_ratio : 0;
+    p.outline = s.shapes[m].outline;
+    for (const Departure& d : found[m].departures) {
+      Departure as_plate = d;
+      if (member.mirrored) as_plate.outward.x = -as_plate.outward.x;
+      p.sides.push_back({as_plate.Side(), d.mm, std::hypot(d.sd, kUnshown * d.mm), d.length_mm});
+    }
+    if (member.mirrored) {
+      for (Point& q : p.outline) q.x = -q.x;
+      std::reverse(p.outline.begin(), p.outline.end());
+    }
+    out.push_back(p);
+  }
+  return out;
+}
+
+// How far apart the pulls stand over the plan's steps: the similarity that carries ideal
+// to found places best, by least squares; its spread from what is left, the hand's.
+LatticeSize SizeOfLattice(const Sites& s) {
+  Point ideal, found;
+  double n = 0;
+  for (std::size_t i = 0; i < s.pulls.size(); ++i) {
+    if (!s.pulls[i].present) continue;
+    ideal = ideal + s.ideal[i].at, found = found + s.pulls[i].pose.at, n += 1;
+  }
+  if (n < 3) return {};
+  ideal = (1 / n) * ideal, found = (1 / n) * found;
+  double along = 0, across = 0, square = 0;
+  for (std::size_t i = 0; i < s.pulls.size(); ++i) {
+    if (!s.pulls[i].present) continue;
+    const Point a = s.ideal[i].at - ideal, b = s.pulls[i].pose.at - found;
+    along += Dot(a, b), across += Cross(a, b), square += Dot(a, a);
+  }
+  if (!(square > 0)) return {};
+  const double c = along / square, k = across / square;
+  double left = 0;
+  for (std::size_t i = 0; i < s.pulls.size(); ++i) {
+    if (!s.pulls[i].present) continue;
+    const Point a = s.ideal[i].at - ideal, b = s.pulls[i].pose.at - found;
+    const Point d = b - Point{c * a.x - k * a.y, k * a.x + c * a.y};
+    left += Dot(d, d);
+  }
+  return {std::hypot(c, k), std::sqrt(left / (2 * n - 4) / square)};
+}
+
 SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& plan, const LitSheet& lit,
                      const DetectOptions& options) {
   Sites s = Prepare(plan);
@@ -79,10 +144,22 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
   ForEach(n, [&](std::size_t i) { scans[i] = score.Scan(*pulls[i].shape, s.ideal[i], window); });
   const CommonMove common = FindCommonMove(scans, window);
   std::vector<Pose> expected(n);
+  std::vector<const PlateShape*> shapes(n);
+  for (std::size_t i = 0; i < n; ++i) {
+    expected[i] = common.Carry(s.ideal[i]);
+    shapes[i] = pulls[i].shape;
+  }
+  const std::vector<OddLine> odd_lines =
+      FindOddLines(score, plan.lattice, s.site, shapes, expected, kHeartDensity, kHeartShare);
+  for (const OddLine& line : odd_lines) {
+    for (const std::size_t i : line.sites) {
+      expected[i].at = expected[i].at + line.shift;
+      scans[i] = score.Scan(*shapes[i], expected[i], window);
+    }
+  }
   std::vector<std::vector<Candidate>> candidates(n);
   std::vector<char> usable(n);
   ForEach(n, [&](std::size_t i) {
-    expected[i] = common.Carry(s.ideal[i]);
     candidates[i] = score.Peaks(*pulls[i].shape, scans[i], expected[i], window, 5);
     usable[i] = !candidates[i].empty() &&
                 score.HeartCoverage(*pulls[i].shape, expected[i], kHeartDensity) > kHeartShare;
@@ -99,6 +176,15 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
   const EdgeFitOptions wide = WideFit(), quick = QuickFit(), fine = FineFit();
   for (int sweep = 0; sweep < 3; ++sweep) fit.Sweep(pulls, wide);
   for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, quick);
+  // What is printed otherwise than planned comes before any second look.
+  std::vector<PlateFound> plates(s.shapes.size());
+  const double scale = FindPlateScale(score, fit, judge, s.shapes, pulls);
+  for (PlateFound& p : plates) p.ratio = scale;
+  const OtherWays ways(s.shapes);
+  const std::vector<OddTile> odd_tiles = FindOddTiles(score, fit, judge, ways, pulls, expected, candidates);
+  if (!odd_tiles.empty()) {
+    for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, quick);
+  }
   std::vector<char> look(n, 1);
   for (int round = 0; round < 3; ++round) {
     fit.Sweep(pulls, JudgeFit());
@@ -106,6 +192,7 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
     if (changed == 0) break;
     for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, quick);
   }
+  MeasurePlates(fit, s.shapes, pulls, plates);
   for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, fine);
 
   const auto ink_of = [&] {
@@ -161,6 +248,24 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
   reading.sd_frame_mm = counted > 0 ? std::sqrt(frame_variance / counted) : 0;
   reading.sd_blur_mm = fine.sigma_mm;
   reading.plate_edges = MeasurePlateEdges(plan, s.site, pulls);
+  // What the sheet has that its plan has not.
+  std::size_t printed = 0;
+  for (const Pull& p : pulls) printed += p.present;
+  const std::string few = FewPrintedWords(printed, n);
+  if (!few.empty()) reading.findings.push_back(few);
+  for (OddLine line : odd_lines) {
+    line.MeasureFrom(pulls, s.ideal, common);
+    reading.findings.push_back(line.Words());
+  }
+  for (const std::string& words : OddTileWords(odd_tiles, s.site)) reading.findings.push_back(words);
+  reading.plates = PlatesOf(plan, s, plates);
+  for (const PlateReading& p : reading.plates) {
+    for (const std::string& words : PlateWords(p, plan, SizeOfLattice(s))) reading.findings.push_back(words);
+  }
+  const bool other = std::any_of(plates.begin(), plates.end(), [](const PlateFound& p) { return p.other_outline; });
+  if (other) reading.findings.push_back(kOtherOutline);
+  reading.left_over = FindLeftOver(lit.map, score, pulls);
+  for (const LeftOverPull& p : reading.left_over) reading.findings.push_back(LeftOverWords(p));
   if (!doubtful.empty()) {
     std::string list;
     for (const std::string& d : doubtful) list += (list.empty() ? "" : ", ") + d;
@@ -172,14 +277,22 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
 
 }  // namespace
 
-Result<SheetReading> MeasureSheet(const Photo& photo, const SheetFrame& frame, const Plan& plan,
+Result<SheetReading> MeasureSheet(const Photo& photo, const SheetFrame& as_found, const Plan& plan,
                                   const DetectOptions& options) {
   try {
-    const LitSheet lit = LightSheet(photo, frame.camera, plan);
+    SheetFrame frame = as_found;
+    LitSheet lit = LightSheet(photo, frame.camera, plan);
     if (lit.paper_level < kDarkestPaper) {
       return Error{ErrorCode::kPhotoUnusable, photo.name + ": the sheet is too dark to measure",
                    "take the photo in daylight without direct sun (docs/photo.md)"};
     }
+    const WayUp way_up = FindWayUp(lit, plan, Prepare(plan).shapes);
+    if (way_up.quarters != 0) {
+      frame = TurnFrame(as_found, plan.sheet, way_up.quarters);
+      frame.findings.push_back(WayUpWords(way_up));
+      lit = LightSheet(photo, frame.camera, plan);
+    }
+    if (way_up.assumed) frame.notes.push_back(kWayUpAssumed);
     SheetReading reading = Measure(photo, frame, plan, lit, options);
     reading.camera = frame.camera;
     if (const double blur = SideBlurMm(photo, frame.camera, plan.sheet); blur > 0) reading.sd_blur_mm = blur;

@@ -174,13 +174,13 @@ struct LegendEntry {
 };
 
 // Signs with their meaning, set in lines as wide as the picture; returns how many lines.
-int DrawLegend(Pen& pen, double left, double right, double top, double size, const std::string& arrows) {
+int DrawLegend(Pen& pen, double left, double right, double top, double size, const std::string& arrows, const std::string& ideal) {
   const LegendEntry entries[] = {
       {"found", [](Pen& p, Point a, double s) { p.Line(a, a + Point{2.4 * s, 0}); p.Stroke(kFound, 1.8); }},
       {"found, weak print",
        [](Pen& p, Point a, double s) { p.Line(a, a + Point{2.4 * s, 0}); p.Stroke(kWeak, 2.4, 7, 4); }},
       {"missing", [](Pen& p, Point a, double s) { DrawCross(p, a + Point{1.2 * s, 0}, 0.45 * s, kBlack); }},
-      {"ideal place",
+      {ideal,
        [](Pen& p, Point a, double s) { p.Line(a, a + Point{2.4 * s, 0}); p.Stroke(kBlack, 0.9, 5, 4); }},
       {arrows,
        [](Pen& p, Point a, double s) {
@@ -256,9 +256,10 @@ cv::Mat DrawReadingPicture(const cv::Mat& bgr,
   const double legend_right = sheet.width_mm + options.margin_mm - text_mm;
   const double legend_top = sheet.height_mm + options.margin_mm + 1.4 * text_mm;
   cv::Mat blank(1, 1, CV_8UC4);
+  const std::string ideal = plan.lattice.fit_origin ? "ideal place (best-fitting lattice)" : "ideal place";
   Canvas measure(blank);  // How many lines the legend takes.
   Pen measuring(measure.get(), px, 1);
-  const int lines = DrawLegend(measuring, legend_left, legend_right, legend_top, text_mm, arrows);
+  const int lines = DrawLegend(measuring, legend_left, legend_right, legend_top, text_mm, arrows, ideal);
   const int strip = static_cast<int>(std::lround((1.9 * lines + 0.9) * text_mm * px));
 
   cv::Mat canvas(flat.rows + strip, flat.cols, CV_8UC4, cv::Scalar::all(250));
@@ -277,7 +278,7 @@ cv::Mat DrawReadingPicture(const cv::Mat& bgr,
   const double label_mm = std::min(0.8 * text_mm, 0.14 * pitch);
   for (const SiteDrift& d : drift.sites) DrawSite(pen, plan, d, magnification, label_mm);
   DrawRulers(pen, sheet, 0.62 * text_mm);
-  DrawLegend(pen, legend_left, legend_right, legend_top, text_mm, arrows);
+  DrawLegend(pen, legend_left, legend_right, legend_top, text_mm, arrows, ideal);
   cr.Flush();
   cv::Mat out;
   cv::cvtColor(canvas, out, cv::COLOR_BGRA2BGR);

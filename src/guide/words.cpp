@@ -155,6 +155,9 @@ GuideWords WordsFor(const Plan& plan, const std::vector<Placement>& placements,
   words.use = use.heading;
   words.steps = StepsOf(request.use);
   SayState(plan, request, words);
+  if (plan.lattice.fit_origin) {
+    words.state_detail.push_back("Ideal places are those of the lattice that fits the first print best; none was planned.");
+  }
   SaySites(placements, words);
   SaySeams(plan, placements, request, words);
   if (!request.printer_note.empty()) words.card.push_back(request.printer_note);

@@ -109,11 +109,61 @@ std::vector<PlateEdges> ReadEdges(const YamlCursor& at, const Plan& plan) {
   return out;
 }
 
+std::vector<LeftOverPull> ReadLeftOver(const YamlCursor& at) {
+  std::vector<LeftOverPull> pulls;
+  if (!at.present() || !at.ExpectList(0, 10000, "pulls")) return pulls;
+  for (std::size_t i = 0; i < at.size(); ++i) {
+    const YamlCursor item = at.Item(i);
+    if (!item.ExpectMap({"x", "y", "turn", "share"})) continue;
+    LeftOverPull p;
+    p.found.at = {item.Need("x").Number(kPlace), item.Need("y").Number(kPlace)};
+    p.found.turn_rad = RadFromDeg(item.Need("turn").Number(kTurn));
+    p.share = item.Need("share").Number({.low = 0, .high = 10000});
+    pulls.push_back(p);
+  }
+  return pulls;
+}
+
+PlateReading ReadPlate(const YamlCursor& at, const std::string& name) {
+  PlateReading p;
+  p.plate = name;
+  if (!at.ExpectMap({"size", "sd_size", "sides", "outline"})) return p;
+  if (at["size"].present()) p.size = at["size"].Number({.low = 1, .high = 1000, .unit = "%"}) / 100;
+  if (at["sd_size"].present()) p.sd_size = at["sd_size"].Number({.low = 0, .high = 1000, .unit = "%"}) / 100;
+  const YamlCursor sides = at["sides"], outline = at.Need("outline");
+  if (sides.present() && sides.ExpectList(0, 1000, "sides")) {
+    for (std::size_t i = 0; i < sides.size(); ++i) {
+      const YamlCursor item = sides.Item(i);
+      if (!item.ExpectMap({"side", "mm", "sd", "length"})) continue;
+      constexpr const char* kSides[] = {"right", "left", "top", "bottom"};
+      PlateSide s;
+      s.side = kSides[item.Need("side").Choice({"right", "left", "top", "bottom"})];
+      s.mm = item.Need("mm").Number({.low = -1000, .high = 1000, .unit = "mm"});
+      s.sd_mm = item.Need("sd").Number(kSdMm);
+      s.length_mm = item.Need("length").Number({.low = 0, .high = 1e6, .unit = "mm"});
+      p.sides.push_back(s);
+    }
+  }
+  if (outline.present() && outline.ExpectList(3, 100000, "points")) {
+    for (std::size_t i = 0; i < outline.size(); ++i) p.outline.push_back(ReadPoint(outline.Item(i), 1, kFurthestMm));
+  }
+  return p;
+}
+
+void ReadPlates(const YamlCursor& at, const Plan& plan, std::vector<PlateReading>& plates) {
+  std::vector<std::string> names;
+  for (const Plate& p : plan.plates) names.push_back(p.name);
+  if (!at.ExpectMap(names)) return;
+  for (const Plate& p : plan.plates) {
+    if (at[p.name].present()) plates.push_back(ReadPlate(at[p.name], p.name));
+  }
+}
+
 Reading ReadReading(const YamlCursor& root) {
   Reading reading;
-  if (!root.ExpectMap({"truepull", "kind", "photo", "sheet_state", "counts", "findings", "notes", "sheet_part",
+  if (!root.ExpectMap({"truepull", "kind", "photo", "sheet_state", "counts", "findings", "notes", "left_over", "plate", "plates", "sheet_part",
                        "hand", "scale_sd", "frame_sd", "blur_sd", "photo_size", "camera", "sites", "seams",
-                       "plate_edges", "plan"})) {
+                       "ideal", "plate_edges", "plan"})) {
     return reading;
   }
   if (root.Need("truepull").present() && root["truepull"].Whole(-1000000, 1000000) != 1) {
@@ -128,6 +178,8 @@ Reading ReadReading(const YamlCursor& root) {
   sheet.state = static_cast<SheetState>(root["sheet_state"].Choice({"unknown", "dry", "damp"}));
   sheet.findings = ReadWords(root["findings"]);
   sheet.notes = ReadWords(root["notes"]);
+  sheet.left_over = ReadLeftOver(root["left_over"]);
+  if (root["plate"].present()) sheet.plates.push_back(ReadPlate(root["plate"], "tile"));
   const Point scale = ReadPoint(root.Need("scale_sd"), 1, 100);
   sheet.sd_scale_x = scale.x / 100, sheet.sd_scale_y = scale.y / 100;
   sheet.sd_frame_mm = root.Need("frame_sd").Number(kSdMm);
@@ -142,6 +194,17 @@ Reading ReadReading(const YamlCursor& root) {
   if (!plan.present()) return reading;
   reading.plan = ReadPlan(plan).plan;
   if (root.document().fault()) return reading;
+  if (!sheet.plates.empty()) sheet.plates.front().plate = reading.plan.plates.front().name;
+  if (root["plates"].present()) ReadPlates(root["plates"], reading.plan, sheet.plates);
+  const YamlCursor ideal = root["ideal"];
+  if (ideal.present() && ideal.ExpectMap({"lattice", "turn", "rows", "columns"})) {
+    Lattice& l = reading.plan.lattice;
+    ideal.Need("lattice").Choice({"fit"});
+    l.fit_origin = true;
+    l.fit_turn = ideal["turn"].IsWord("fit");
+    l.fit_rows = ideal["rows"].IsWord("fit");
+    l.fit_columns = ideal["columns"].IsWord("fit");
+  }
   const std::vector<Site> expected = AllSites(reading.plan.lattice);
   const YamlCursor sites = root.Need("sites");
   if (!sites.present() || !sites.ExpectList(expected.size(), expected.size(), "sites, as many as the plan has")) {

@@ -41,6 +41,32 @@ std::string CameraText(const SheetReading& sheet) {
       c.centre.y, c.focal_px);
 }
 
+// `plate:` for the one plate, `plates:` by name; the outline can stand in a plan as it is.
+std::string PlatesText(const std::vector<PlateReading>& plates, bool several) {
+  if (plates.empty()) return "";
+  std::string out = several ? "plates:  # as they really are, where the plan has them otherwise\n"
+                            : "plate:  # as it really is; the outline can be the plan's tile\n";
+  for (const PlateReading& p : plates) {
+    std::string indent = "  ";
+    if (several) {
+      out += "  " + Quoted(p.plate) + ":\n";
+      indent = "    ";
+    }
+    if (p.size != 1) out += fmt::format("{0}size: {1}  # per cent of the plan's\n{0}sd_size: {2}\n", indent, Percent(p.size), Percent(p.sd_size));
+    if (!p.sides.empty()) out += indent + "sides:  # mm outwards, as printed\n";
+    for (const PlateSide& s : p.sides) {
+      out += fmt::format("{}  - {{side: {}, mm: {}, sd: {}, length: {}}}\n", indent, s.side, Fixed(s.mm, 4), Fixed(s.sd_mm, 4),
+                         Fixed(s.length_mm, 1));
+    }
+    out += indent + "outline: [";
+    for (std::size_t i = 0; i < p.outline.size(); ++i) {
+      out += fmt::format("{}[{}, {}]", i == 0 ? "" : i % 8 == 0 ? ",\n" + indent + "  " : ", ", Fixed(p.outline[i].x, 4), Fixed(p.outline[i].y, 4));
+    }
+    out += "]\n";
+  }
+  return out;
+}
+
 std::string SheetPartText(const DriftReport& drift, const Plan& plan) {
   if (!drift.sheet_part) return "";
   const SheetPart& p = *drift.sheet_part;
@@ -154,6 +180,14 @@ std::string WriteReading(const Reading& reading, const DriftReport& drift) {
   out += fmt::format("counts: {{printed: {}, weak: {}, missing: {}, beyond_tolerance: {}}}\n", drift.printed,
                      drift.weak, drift.missing, drift.beyond);
   out += Words("findings", sheet.findings) + Words("notes", sheet.notes);
+  if (!sheet.left_over.empty()) {
+    out += "left_over:  # pulls that belong to no site, roughly\n";
+    for (const LeftOverPull& p : sheet.left_over) {
+      out += fmt::format("  - {{x: {}, y: {}, turn: {}, share: {}}}\n", Mm(p.found.at.x), Mm(p.found.at.y),
+                         Deg(p.found.turn_rad), Fixed(p.share, 6));
+    }
+  }
+  out += PlatesText(sheet.plates, reading.plan.plates.size() > 1);
   out += SheetPartText(drift, reading.plan) + HandText(drift);
   out += fmt::format("scale_sd: [{}, {}]  # per cent: how well the scale itself is known, apart from every sd\n",
                      Fixed(100 * sheet.sd_scale_x, 6), Fixed(100 * sheet.sd_scale_y, 6));
@@ -164,7 +198,15 @@ std::string WriteReading(const Reading& reading, const DriftReport& drift) {
   for (std::size_t i = 0; i < sheet.sites.size(); ++i) out += SiteText(sheet.sites[i], drift.sites.at(i));
   out += SeamsText(drift);
   out += EdgesText(reading);
-  return out + "plan:\n" + Indented(WritePlan(reading.plan));
+  // The plan's lattice stands there in numbers, found or planned; which, is said apart.
+  Plan plan = reading.plan;
+  Lattice& l = plan.lattice;
+  if (l.fit_origin) {
+    out += fmt::format("ideal: {{lattice: fit, turn: {}, rows: {}, columns: {}}}  # drift is measured from the lattice that fits this print best\n",
+                       l.fit_turn ? "fit" : "planned", l.fit_rows ? "fit" : "planned", l.fit_columns ? "fit" : "planned");
+    l.fit_origin = l.fit_turn = l.fit_rows = l.fit_columns = false;
+  }
+  return out + "plan:\n" + Indented(WritePlan(plan));
 }
 
 std::string WriteDriftCsv(const Reading& reading, const DriftReport& drift) {

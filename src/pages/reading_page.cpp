@@ -53,7 +53,8 @@ std::string PictureFigure(const Reading& reading, const DriftReport& drift, std:
 std::string Maps(const Reading& reading, const DriftReport& drift) {
   std::string out = "<h2>Drift: found minus ideal</h2>\n<div class=\"maps\">\n<figure>" +
                     DriftMapSvg(reading, drift, false) +
-                    "<figcaption>The whole drift of every site, from its ideal place to where it was found."
+                    "<figcaption>The whole drift of every site, from its ideal place to where it was found." +
+                    (reading.plan.lattice.fit_origin ? " Ideal is here the lattice that fits this print best." : "") +
                     "</figcaption></figure>\n";
   if (drift.sheet_part && drift.has_hand_sd) {
     out += "<figure>" + DriftMapSvg(reading, drift, true) +

@@ -144,6 +144,9 @@ std::string WorstLine(const DriftReport& drift) {
 
 std::vector<std::string> SummaryLines(const Reading& reading, const DriftReport& drift) {
   std::vector<std::string> lines{PrintedLine(drift)};
+  if (reading.plan.lattice.fit_origin) {
+    lines.push_back("drift is measured from the lattice that fits this print best, not from a planned place");
+  }
   if (!drift.sheet_part) return lines;
   lines.push_back(WholeLine(*drift.sheet_part));
   lines.push_back(ApartLine(reading, *drift.sheet_part));

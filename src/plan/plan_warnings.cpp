@@ -34,7 +34,8 @@ double CellArea(const Plan& plan) { return std::abs(Cross(plan.lattice.across, p
 
 std::optional<std::string> GutterWarning(const Plan& plan) {
   // One row or one column leaves open what the lattice would do beside it.
-  if (plan.lattice.rows < 2 || plan.lattice.columns < 2) return std::nullopt;
+  const Lattice& l = plan.lattice;
+  if ((l.rows < 2 && !l.fit_rows) || (l.columns < 2 && !l.fit_columns)) return std::nullopt;
   const double gutter = MeanGutter(plan);
   if (std::abs(gutter) < kSmallestGutterMm) return std::nullopt;
   return fmt::format("the lattice cell is {:.1f} mm2 and {} {:.1f} mm2: about {:.2f} mm of {} between neighbours",
@@ -43,6 +44,7 @@ std::optional<std::string> GutterWarning(const Plan& plan) {
 }
 
 std::optional<std::string> OverhangWarning(const Plan& plan) {
+  if (plan.lattice.fit_origin) return std::nullopt;  // Its places are not known yet.
   int hanging = 0;
   double worst = 0;
   Site worst_site;
@@ -78,6 +80,7 @@ void AddUnusedPlates(const Plan& plan, std::vector<std::string>& warnings) {
 void AddColourMapWarnings(const Plan& plan, std::vector<std::string>& warnings) {
   const auto columns = static_cast<std::size_t>(FileColumns(plan.lattice));
   const auto rows = static_cast<std::size_t>(plan.lattice.rows);
+  if (plan.lattice.fit_rows || plan.lattice.fit_columns) return;
   for (std::size_t r = 0; r < plan.colour_map.size(); ++r) {
     const std::size_t n = plan.colour_map[r].size();
     if (n == columns) continue;

@@ -100,7 +100,7 @@ std::vector<std::optional<Pull>> MakePulls(const Plan& plan, const RenderOptions
     Pull pull;
     const CellMember& member = MemberAt(plan.lattice, place.site);
     auto& art = arts[member.plate];
-    if (!art) art = MakeArt(PlateAt(plan, place.site).outline, ink, member.plate);
+    if (!art) art = MakeArt(TruePlate(PlateAt(plan, place.site).outline, options), ink, member.plate);
     pull.art = art;
     SetFrame(pull, place.pose, growth, options.plate_scale, place.mirrored != member.mirrored);
 

@@ -79,6 +79,8 @@ Status RenderOptions::Validate() const {
       {"direction of the motion (rad)", camera.motion_towards_rad, -7, 7},
       {"sensor noise", camera.noise, 0, 1},
       {"plate scale", plate_scale, 0.2, 5},
+      {"cut of the plate (mm)", cut_mm, 0, 50},
+      {"side that was cut (rad)", cut_towards_rad, -7, 7},
       {"row half a step off", static_cast<double>(half_step_row), -1, infinity},
       {"strength of the second pass", second_pass ? second_pass->strength : 1, 0, 2},
       {"second hand shift sd (mm)", second_pass ? second_pass->sd_shift_mm : 0, 0, 50},

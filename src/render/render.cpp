@@ -244,6 +244,7 @@ Result<RenderedSheet> RenderSheet(const Plan& plan, const RenderOptions& options
   for (const auto& pull : first) {
     if (pull) pulls.push_back(*pull);
   }
+  for (const auto& pull : MakePulls(plan, options, PlaceExtraPulls(plan, options))) pulls.push_back(*pull);
   const std::size_t first_pass_pulls = pulls.size();
   for (const auto& pull : second) {
     if (pull) pulls.push_back(*pull);

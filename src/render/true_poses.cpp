@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "render/true_poses.h"
 
+#include <numbers>
+
 #include "render/random.h"
 
 namespace truepull::render {
@@ -58,6 +60,10 @@ std::vector<TruePull> PlacePulls(const Plan& plan, const RenderOptions& options)
     at = at + Point{hand.sd_shift_mm * x, hand.sd_shift_mm * y};
     turn += hand.sd_turn_rad * t;
     if (site.row == options.half_step_row) at = at + 0.5 * lattice.across;
+    for (const ShiftedLine& line : options.shifted_lines) {
+      if (line.index != (line.column ? site.column : site.row)) continue;
+      at = at + line.steps * (line.column ? lattice.down : lattice.across);
+    }
 
     Random fate(Key(options.seed, Stream::kState, site.row, site.column));
     pull.printed = !fate.Chance(ink.missing_share);
@@ -76,6 +82,38 @@ std::vector<TruePull> PlacePulls(const Plan& plan, const RenderOptions& options)
     pulls.push_back(pull);
   }
   return pulls;
+}
+
+std::vector<TruePull> PlaceExtraPulls(const Plan& plan, const RenderOptions& options) {
+  std::vector<TruePull> pulls;
+  for (std::size_t i = 0; i < options.extra_pulls.size(); ++i) {
+    TruePull pull;
+    // A row of their own gives each its own chance; the first cell's plate prints them.
+    pull.site = {-1, static_cast<int>(i * plan.lattice.cell.size())};
+    pull.pose = options.extra_pulls[i];
+    pull.colour = plan.colours.empty() ? -1 : static_cast<int>(i % plan.colours.size());
+    pulls.push_back(pull);
+  }
+  return pulls;
+}
+
+Outline TruePlate(const Outline& planned, const RenderOptions& options) {
+  Outline outline = options.plate_outline.empty() ? planned : options.plate_outline;
+  if (options.cut_mm == 0) return outline;
+  const Rotation turn(options.cut_towards_rad);
+  const Point way = turn * Point{1, 0};
+  const double sense = SignedArea(outline) > 0 ? 1 : -1;
+  const std::size_t n = outline.size();
+  // Edges that face the way within 45 degrees belong to the side.
+  std::vector<char> faces(n);
+  for (std::size_t i = 0; i < n; ++i) {
+    const Point edge = outline[(i + 1) % n] - outline[i];
+    faces[i] = sense * Dot({edge.y, -edge.x}, way) > std::numbers::sqrt2 / 2 * Norm(edge);
+  }
+  for (std::size_t i = 0; i < n; ++i) {
+    if (faces[i] || faces[(i + n - 1) % n]) outline[i] = outline[i] - options.cut_mm * way;
+  }
+  return outline;
 }
 
 }  // namespace truepull::render

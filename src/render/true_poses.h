@@ -28,6 +28,12 @@ std::array<double, 4> SheetGrowth(const Plan& plan, const SheetFaults& faults);
 /// place does not depend on how many others there are.
 std::vector<TruePull> PlacePulls(const Plan& plan, const RenderOptions& options);
 
+/// The pulls beyond the plan's sites.
+std::vector<TruePull> PlaceExtraPulls(const Plan& plan, const RenderOptions& options);
+
+/// The plate as it was really cut, tile frame.
+Outline TruePlate(const Outline& planned, const RenderOptions& options);
+
 }  // namespace truepull::render
 
 #endif  // TRUEPULL_RENDER_TRUE_POSES_H_

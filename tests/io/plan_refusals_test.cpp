@@ -399,13 +399,7 @@ TEST(PlanRefusal, NamesPassesThatCannotBe) {
 }
 
 TEST(PlanRefusal, NamesWhatIsNotBuiltYetAndOnlyAfterEverythingElse) {
-  const std::string fit = With("rows: 5", "rows: fit", With("[30, 24]", "fit"));
   const std::pair<std::string, const char*> cases[] = {
-      {fit,
-       "plan.yaml:9:11: lattice.origin cannot be fit yet: this version does not find the lattice from the print\n"
-       "  origin: fit\n"
-       "          ^\n"
-       "  try: give the lattice's own numbers"},
       {With("tile:\n", "tile:\n  prints: measured\n"),
        "plan.yaml:7:11: tile.prints cannot be measured yet: this version does not find the share that prints\n"
        "  prints: measured\n"

@@ -52,6 +52,17 @@ Reading AnyReading(unsigned seed) {
   sheet.sd_scale_x = 0.0012, sheet.sd_scale_y = 0.0017;
   sheet.sd_frame_mm = 0.013, sheet.sd_blur_mm = 0.12;
   sheet.findings = {"site B2 is \"upside down\": turned by 180 degrees"};
+  if (seed % 2 == 1) {
+    sheet.left_over = {{{{211.25, 77.5}, RadFromDeg(2)}, 0.75}};
+    PlateReading plate;
+    plate.plate = reading.plan.plates.front().name;
+    plate.size = 1.025;
+    plate.sd_size = 0.002;
+    plate.sides = {{"right", -0.8, 0.03, 44.5}};
+    plate.outline = reading.plan.plates.front().outline;
+    sheet.plates = {plate};
+    reading.plan.lattice.fit_origin = reading.plan.lattice.fit_turn = true;
+  }
   sheet.notes = {"the table is pale; a darker one shows the edges better", "one #2"};
   return reading;
 }
@@ -81,6 +92,20 @@ TEST(ReadingText, ReadsBackWhatItWrote) {
     EXPECT_EQ(second->sheet.findings, first.sheet.findings);
     EXPECT_EQ(second->sheet.notes, first.sheet.notes);
     EXPECT_EQ(second->sheet.state, first.sheet.state);
+    ASSERT_EQ(second->sheet.left_over.size(), first.sheet.left_over.size());
+    ASSERT_EQ(second->sheet.plates.size(), first.sheet.plates.size());
+    if (!first.sheet.plates.empty()) {
+      EXPECT_NEAR(second->sheet.left_over[0].found.at.x, first.sheet.left_over[0].found.at.x, 1e-6);
+      EXPECT_EQ(second->sheet.plates[0].plate, first.sheet.plates[0].plate);
+      EXPECT_NEAR(second->sheet.plates[0].size, first.sheet.plates[0].size, 1e-6);
+      EXPECT_EQ(second->sheet.plates[0].sides, first.sheet.plates[0].sides);
+      EXPECT_EQ(second->sheet.plates[0].outline, first.sheet.plates[0].outline);
+    }
+    // A fitted lattice stands there in numbers, and as fitted.
+    EXPECT_EQ(second->plan.lattice.origin, first.plan.lattice.origin);
+    EXPECT_EQ(second->plan.lattice.fit_origin, first.plan.lattice.fit_origin);
+    EXPECT_EQ(second->plan.lattice.fit_turn, first.plan.lattice.fit_turn);
+    EXPECT_FALSE(second->plan.lattice.fit_rows);
     EXPECT_EQ(second->photo_name, first.photo_name);
     EXPECT_EQ(second->plan.title, first.plan.title);
     // From here on nothing changes any more, to the last digit.
