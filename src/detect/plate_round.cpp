@@ -196,12 +196,15 @@ void MeasurePlates(const EdgeFit& fit, std::vector<PlateShape>& shapes, std::vec
     fit.Sweep(pulls, WideFit());
     for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, QuickFit());
   };
+  // An ordinary sheet is pooled once: size and outline are told by the same edges.
+  std::vector<PooledEdge> pooled(shapes.size());
+  bool fresh = false;
   // Size first, until it stands: a tile that is much too large is only half seen at first.
   for (int round = 0; round < 4; ++round) {
     bool changed = false;
     for (std::size_t s = 0; s < shapes.size(); ++s) {
-      const PooledEdge edge = PoolEdges(fit, pulls, &shapes[s], WideAndFine());
-      const PlateSize size = FitPlateSize(edge);
+      pooled[s] = PoolEdges(fit, pulls, &shapes[s], WideAndFine());
+      const PlateSize size = FitPlateSize(pooled[s]);
       const bool tell = found[s].ratio != 1 || (std::abs(size.ratio - 1) > kLeastSize && std::abs(size.ratio - 1) > kSure * size.sd);
       if (!tell || size.sd >= 1) continue;
       found[s].sd_ratio = size.sd;
@@ -212,6 +215,7 @@ void MeasurePlates(const EdgeFit& fit, std::vector<PlateShape>& shapes, std::vec
       shapes[s] = ShapePlate(outline);
       changed = true;
     }
+    fresh = !changed;
     if (!changed) break;
     again();
   }
@@ -220,7 +224,7 @@ void MeasurePlates(const EdgeFit& fit, std::vector<PlateShape>& shapes, std::vec
   for (int round = 0; round < 6; ++round) {
     bool changed = false;
     for (std::size_t s = 0; s < shapes.size(); ++s) {
-      const PooledEdge edge = PoolEdges(fit, pulls, &shapes[s], WideAndFine());
+      const PooledEdge edge = round == 0 && fresh ? pooled[s] : PoolEdges(fit, pulls, &shapes[s], WideAndFine());
       const PlateOutline plate = FitPlateOutline(edge, found[s].departures);
       if (round == 0 && IsOtherOutline(edge, plate, pulls)) {
         found[s].other_outline = true;
