@@ -268,7 +268,7 @@ PlateOutline FitPlateOutline(const PooledEdge& edge, const std::vector<Departure
     const double error = std::sqrt(std::max(1.0, 8 / step) / weight);  // Ragged edges hang together.
     if (along < kLeastLengthMm || std::abs(mm) < std::max(least, kSureKnown * error)) continue;
     Departure d{(1 / std::max(1e-9, Norm(facing))) * facing, mm, error, along};
-    const bool same = std::any_of(known.begin(), known.end(), [&](const Departure& k) { return Dot(k.outward, d.outward) > 0.7; });
+    const bool same = std::any_of(known.begin(), known.end(), [&](const Departure& was) { return Dot(was.outward, d.outward) > 0.7; });
     const bool much = along > kLeastShare * static_cast<double>(n) * step && std::abs(mm) > std::max(kLeastDepartureMm, kSure * error);
     if (!same && !much) continue;
     std::vector<std::pair<std::size_t, double>> samples;
