@@ -35,6 +35,10 @@ std::string WritePlacementsCsv(const std::vector<Placement>& placements);
 /// empty where a tile is missing or the two do not face one another.
 std::string WriteSeamsCsv(const std::vector<SeamOutlook>& seams);
 
+/// Writes misregister.csv: how far each plate's reference point lies from its impression's in the two
+/// extremes and as chosen, mm; a row's cells are empty where there is no impression.
+std::string WriteMisregisterCsv(const NextPass& next);
+
 }  // namespace truepull
 
 #endif  // TRUEPULL_CORRECTIONS_TEXT_H_

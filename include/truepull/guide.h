@@ -167,6 +167,7 @@ struct GuideRequest {
   bool left_handed = false;               // The L of card lies at the lower left.
   bool margin_marks = false;              // Crosses in the sheet's margin, to be printed.
   bool margin_marks_there = false;        // The sheet has them.
+  bool finish = false;                    // The rest of a pass that is partly printed.
   std::string printer_note;               // What the page was corrected by; may be empty.
 };
 

@@ -5,6 +5,7 @@
 
 #include <opencv2/core/mat.hpp>
 
+#include "truepull/colour.h"
 #include "truepull/drift.h"
 #include "truepull/tile_reading.h"
 
@@ -31,6 +32,13 @@ cv::Mat DrawReadingPicture(const cv::Mat& bgr,
                            const Reading& reading,
                            const DriftReport& drift,
                            const PictureOptions& options = {});
+
+/// The flat sheet as it is (left) and with the next layer painted on it (right), as `hiding` and
+/// `ink` (reflectance on bare paper) have it by Overprint: every pixel keeps its texture.
+///
+/// plates  Where the layer prints, sheet mm as photographed. No margin is shown. CV_8UC3.
+cv::Mat DrawPreview(const cv::Mat& bgr, const Reading& reading, const std::vector<Outline>& plates,
+                    const LinearColour& ink, double hiding, const PictureOptions& options = {});
 
 }  // namespace truepull
 

@@ -9,7 +9,9 @@
 #include <vector>
 
 #include "truepull/drift.h"
+#include "truepull/pull_order.h"
 #include "truepull/result.h"
+#include "truepull/rigid_move.h"
 #include "truepull/tile_reading.h"
 
 namespace truepull {
@@ -77,11 +79,24 @@ struct PullState {
   bool known = false;          // Same state, or corrected by the plan's figures.
   std::string why_not_known;   // A sentence when not known.
   double width_mm = 0, height_mm = 0;  // Of the sheet at the pull.
+  bool measured = false;       // By ticks on this very sheet, not by the plan's figures.
 };
 /// From dry to damp the sheet grows by the plan's stretch along and across its grain;
 /// from damp to dry it shrinks by the same ratio. Needs both states, the grain and both
 /// figures.
 PullState StateAtPull(const Plan& plan, SheetState photographed, SheetState pulled);
+
+/// What pencil ticks on the sheet measure at the pull, and what they were at the photo, mm.
+struct TickMeasure {
+  std::optional<double> along_grain, across_grain;  // Either these two ...
+  std::optional<double> x, y;                       // ... or these: right and down.
+  double before_mm = 200;
+};
+
+/// The sheet's growth since the photo as its own ticks tell it. Fails with kBadArgument when only
+/// one way is given, when the grain is not known that they go by, and when they imply more than
+/// 5 % either way: no printing paper grows by that much.
+Result<PullState> StateFromTicks(const Plan& plan, SheetState photographed, SheetState pulled, const TickMeasure& ticks);
 
 /// Carries placements to the sheet at the pull, origin at its top-left corner. The first
 /// impression has grown with the sheet and the plate has not, so the *middle* of each
@@ -102,6 +117,11 @@ struct NextPassRequest {
   double trap_mm = 0;            // No plate further from its impression, and no gap wider,
                                  // where that is possible; 0: no limit.
   PullState state;               // Carries impressions and ideal places to the pull.
+  bool finish = false;           // The rest of the same pass: printed sites stay, the others
+                                 // join them, each held to its neighbours and not to the sheet's
+                                 // growth, so that a creeping hand creeps no further.
+  bool blocks = false;           // Plates for several sites, each placed as one piece:
+  int block_rows = 0, block_columns = 0;  // ... of so many; 0: one for the whole sheet.
 };
 
 /// One seam of the sheet under the two extremes and as chosen, mm; gap > 0. Absent where a
@@ -121,6 +141,7 @@ struct NextPass {
   std::vector<SeamOutlook> seams;        // In order of a, then b.
   std::vector<Pose> on_register, fit;    // The two extremes, one for each site.
   std::vector<std::string> unmet;        // "C2: ...": limits that cannot be kept, and why.
+  std::vector<BlockMove> blocks;         // Where the pass is printed by blocks.
 };
 
 /// Places all plates of the next pass at once, in mm at the pull.
@@ -138,10 +159,11 @@ struct NextPass {
 NextPass PlanNextPass(const Reading& reading, const std::vector<Correction>& corrections,
                       const NextPassRequest& request);
 
-/// Numbers the pulls of a pass in the order in which they are best made (see pull_order.h).
-/// `first_colours`: the pass is pulled in the plan's body colours, else in one colour.
-void NumberPulls(const Plan& plan, std::vector<Placement>& placements, bool first_colours,
-                 bool left_handed = false);
+/// Orders the pulls of a pass (see pull_order.h), those to be left skipped, and numbers the placements
+/// by it. `first_colours`: the pass is pulled in the plan's body colours, else in one colour. Fails
+/// as OrderPulls does.
+Result<PullOrder> NumberPulls(const Plan& plan, std::vector<Placement>& placements, bool first_colours,
+                              PullOrderRequest times = {});
 
 }  // namespace truepull
 

@@ -19,6 +19,7 @@ struct PullOrderRequest {
   double minutes_per_damping = 5;
   std::optional<double> damp_every_min;  // Until the sheet wants damping; absent: never.
   std::optional<double> lesson_min;      // Printing time of one lesson; absent: one go.
+  std::vector<Site> skip;                // Sites that are not pulled.
 };
 
 struct PlannedPull {

@@ -38,6 +38,7 @@ struct TemplateRequest {
   bool nearest = false;            // It does not repeat: steps and cell are the nearest way's.
   std::string code;                // "T07": stands large on every page of a class's tiles.
   bool pattern = true;             // With the patch of tiles fitted together.
+  Outline ticks_of;                // Register ticks stand where this outline has them; empty: `outline`.
 };
 
 /// Three pages, each as large as it needs to be and 210 mm wide at least:

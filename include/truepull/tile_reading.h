@@ -89,6 +89,7 @@ struct Reading {
   Plan plan;
   SheetReading sheet;
   std::string photo_name;                // File name only.
+  std::string pass = "first";            // Which pass was measured.
 };
 
 }  // namespace truepull

@@ -20,9 +20,6 @@ namespace truepull {
 /// (ToleranceFactor.AgreesWithTheTable).
 double ToleranceFactor(int n, double content, double confidence);
 
-/// z with P(Z < z) = share for the standard normal distribution; share in (0, 1).
-double NormalQuantile(double share);
-
 struct TrapWidth {
   double closes = 0.95;         // Share of the seams that the trap is to close.
   double width_mm = 0;

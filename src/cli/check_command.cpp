@@ -8,6 +8,7 @@
 #include "cli/command_context.h"
 #include "cli/commands.h"
 #include "cli/file_kind.h"
+#include "io/other_table.h"
 #include "io/site_table.h"
 #include "truepull/corrections_text.h"
 #include "truepull/drift.h"
@@ -129,6 +130,13 @@ void CheckEdition(const std::string& text, const std::string& name, CommandConte
   context.Say("  {}, {}", Plural(edition->sheets.size(), "sheet"), Plural(edition->settings.papers.size(), "paper"));
 }
 
+void CheckOther(const std::string& text, const std::string& name, CommandContext& context) {
+  const auto table = CheckOtherTable(text, name);
+  if (!table) return context.Fail(table.error());
+  context.Say("{}: {}, without fault", name, table->what);
+  context.Say("  {}", Plural(table->rows, table->row_name.c_str()));
+}
+
 void CheckTile(const std::string& text, const std::string& name, CommandContext& context) {
   const auto tile = ParseTile(text, name);
   if (!tile) return context.Fail(tile.error());
@@ -168,10 +176,11 @@ void Check(const std::string& file, CommandContext& context) {
     case FileKind::kTile: return CheckTile(*text, name, context);
     case FileKind::kGuide: return CheckGuide(*text, name, context);
     case FileKind::kPrinter: return CheckPrinter(*text, name, context);
+    case FileKind::kOtherTable: return CheckOther(*text, name, context);
     case FileKind::kSiteTable: return CheckTable(*text, name, context);
     default:
       return context.Fail({ErrorCode::kInvalidFile, name + ": is none of the files that truepull reads or writes",
-                           "give a plan.yaml, reading.yaml, corrections.yaml, edition.yaml, drift.csv, placements.csv or truth.csv"});
+                           "give a plan.yaml, reading.yaml, corrections.yaml, edition.yaml, tile.yaml or one of the program's tables (drift.csv, placements.csv, seams.csv ...)"});
   }
 }
 

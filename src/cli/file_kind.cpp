@@ -4,6 +4,7 @@
 #include <set>
 #include <string>
 
+#include "io/other_table.h"
 #include "io/site_table.h"
 
 namespace truepull {
@@ -30,6 +31,7 @@ std::set<std::string> OuterKeys(std::string_view text) {
 
 FileKind RecogniseFile(std::string_view text) {
   if (RecogniseSiteTable(text)) return FileKind::kSiteTable;
+  if (RecogniseOtherTable(text)) return FileKind::kOtherTable;
   if (text.substr(0, 3) == "\xEF\xBB\xBF") text.remove_prefix(3);
   const std::set<std::string> keys = OuterKeys(text);
   const auto has = [&](const char* key) { return keys.count(key) > 0; };

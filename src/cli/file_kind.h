@@ -7,7 +7,7 @@
 
 namespace truepull {
 
-enum class FileKind { kPlan, kReading, kCorrections, kSiteTable, kTile, kEdition, kGuide, kPrinter, kUnknown };
+enum class FileKind { kPlan, kReading, kCorrections, kSiteTable, kOtherTable, kTile, kEdition, kGuide, kPrinter, kUnknown };
 
 /// Looks at the header of a table or at the keys that begin a line. A text that is no
 /// file of ours, or too broken to tell, is kUnknown.

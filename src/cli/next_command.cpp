@@ -6,24 +6,11 @@
 #include "cli/command_context.h"
 #include "cli/commands.h"
 #include "cli/next_job.h"
+#include "cli/planning_flags.h"
 
-#include "io/strict_number.h"
 
 namespace truepull {
 namespace {
-
-// "register", "fit", "lattice", or how much of fit from 0 to 1. What is wrong, or nothing.
-std::string ReadFavour(const std::string& word, NextOptions& options) {
-  options.lattice = word == "lattice";
-  options.favour = word == "fit" ? 1 : 0;
-  if (word == "register" || word == "fit" || word == "lattice") return "";
-  const auto number = ReadStrictNumber(word).value;
-  if (!number || *number < 0 || *number > 1) {
-    return "\"" + word + "\" is no favour: say register, fit, lattice, or a number from 0 (register) to 1 (fit)";
-  }
-  options.favour = *number;
-  return "";
-}
 
 void Next(const NextOptions& options, CommandContext& context) {
   if (const auto settled = SettleGuideFlags(*options.guide, context); !settled) return context.Fail(settled.error());
@@ -36,6 +23,7 @@ void Next(const NextOptions& options, CommandContext& context) {
   }
   const auto list = ReadingsIn(options.readings);
   if (!list) return context.Fail(list.error());
+  if (options.together) return RunTogether(options, list->readings, context);
   // One file goes straight into DIR; several, or a folder of them, into DIR/<name>/.
   if (!list->by_name) return RunNext(options, list->readings.front(), options.out.folder, context);
   if (!options.corrections.empty()) {
@@ -56,7 +44,6 @@ void AddNextCommand(CLI::App& program, CommandContext& context) {
       "next", "Place the next pass on what was found, and draw its true-size guide");
   const auto options = std::make_shared<NextOptions>();
   const auto pull = std::make_shared<std::string>();
-  const auto favour = std::make_shared<std::string>("register");
   command.add_option("READING", options->readings,
                      "reading.yaml, several of them, or a folder of them; none: the first pass of --plan");
   command.add_option("--plan", options->plan, "plan.yaml: for the first pass, or newer passes and figures for a reading")
@@ -69,30 +56,15 @@ void AddNextCommand(CLI::App& program, CommandContext& context) {
       ->type_name("STATE")
       ->check(CLI::IsMember({"dry", "damp", "unknown"}));
   command.add_option("--pass", options->pass, "Name of the pass (default: the plan's first later one)")->type_name("NAME");
-  command.add_option("--favour", *favour,
-                     "What to favour: register (each plate on its own impression), fit (even seams), lattice (the ideal "
-                     "places), or a number from 0 (register) to 1 (fit)")
-      ->type_name("WORD")
-      ->capture_default_str()
-      ->check([](const std::string& word) {
-        NextOptions tried;
-        return ReadFavour(word, tried);
-      });
-  command.add_option("--trap", options->trap_mm,
-                     "Overlap in mm that hides misregister: no plate goes further from its impression, and gaps are kept "
-                     "narrower where that is possible")
-      ->type_name("MM")
-      ->check(CLI::Range(0.01, 20.0));
-  command.add_flag("--left-handed", options->left_handed, "Number the pulls for the left hand");
+  AddPlanningFlags(command, options);
   AddOutputOptions(command, options->out);
   AddQuietOption(command, context);
   command.footer("Example:\n  truepull next out/reading.yaml --pull damp --out next\n"
                  "writes placements.csv, seams.csv, guide.pdf and guide.svg into next/");
-  command.callback([options, pull, favour, &context] {
+  command.callback([options, pull, &context] {
     if (options->readings.empty() && options->plan.empty()) {
       throw CLI::RequiredError("READING (or --plan for the first pass)");
     }
-    ReadFavour(*favour, *options);
     if (*pull == "dry") options->pull = SheetState::kDry;
     if (*pull == "damp") options->pull = SheetState::kDamp;
     if (*pull == "unknown") options->pull = SheetState::kUnknown;

@@ -72,6 +72,9 @@ void AddReadCommand(CLI::App& program, CommandContext& context) {
       ->type_name("STATE")
       ->capture_default_str()
       ->check(CLI::IsMember({"dry", "damp", "unknown"}));
+  command.add_option("--pass", options->pass, "The later pass of the plan that is to be measured (default: the first pass)")->type_name("NAME");
+  command.add_option("--before", options->before, "Readings of earlier passes of this sheet: says how the pass sits on each")
+      ->type_name("READING");
   AddOutputOptions(command, options->out);
   AddQuietOption(command, context);
   command.footer("Example:\n  truepull read --plan plan.yaml --sheet damp gulls.jpg --out out\n"

@@ -30,6 +30,7 @@ struct Written {
   Reading reading;
   DriftReport drift;
   std::vector<std::string> names;
+  std::vector<std::string> on_before;  // How it sits on earlier passes.
 };
 
 Result<Written> ReadPhoto(const ReadOptions& options, const Plan& plan, const NamedPhoto& named,
@@ -42,20 +43,32 @@ Result<Written> ReadPhoto(const ReadOptions& options, const Plan& plan, const Na
   if (!frame) return frame.error();
   progress.Now("measuring the sites in " + file);
   Written w;
-  if (plan.lattice.fit_origin) {
-    auto fitted = MeasureSheetFittingLattice(*photo, *frame, plan);
+  const auto seen = PlanOfPass(plan, options.pass);
+  if (!seen) return seen.error();
+  if (seen->lattice.fit_origin) {
+    auto fitted = MeasureSheetFittingLattice(*photo, *frame, *seen);
     if (!fitted) return fitted.error();
     w.reading = {std::move(fitted->plan), std::move(fitted->sheet), photo->name};
   } else {
-    auto sheet = MeasureSheet(*photo, *frame, plan);
+    auto sheet = MeasureSheet(*photo, *frame, *seen);
     if (!sheet) return sheet.error();
     w.reading = {plan, *std::move(sheet), photo->name};
   }
   w.reading.sheet.state = options.sheet;
+  if (!options.pass.empty()) w.reading.pass = options.pass;
+  std::optional<RegisterFiles> on_before;
+  if (!options.before.empty()) {
+    auto compared = CompareWithBefore(w.reading, options.before);
+    if (!compared) return compared.error();
+    on_before = std::move(*compared);
+    w.on_before = on_before->lines;
+  }
   w.drift = MeasureDrift(w.reading.plan, w.reading.sheet);
 
   progress.Now("drawing what was found in " + file);
-  const cv::Mat picture = DrawReadingPicture(photo->bgr, w.reading, w.drift);
+  Reading shown = w.reading;
+  if (!seen->lattice.fit_origin) shown.plan = *seen;  // Else the fitted plan is drawn.
+  const cv::Mat picture = DrawReadingPicture(photo->bgr, shown, w.drift);
   // Packing the picture takes longer than all the rest of the writing.
   auto png = std::async(std::launch::async, [&picture] { return EncodePng(picture); });
   const auto jpeg = EncodeJpeg(picture, kMostPictureInPage);
@@ -68,8 +81,9 @@ Result<Written> ReadPhoto(const ReadOptions& options, const Plan& plan, const Na
 
   auto out = OutputFolder::Open(folder, options.out.force);
   if (!out) return out.error();
-  const std::pair<const char*, const std::string*> files[] = {
+  std::vector<std::pair<const char*, const std::string*>> files{
       {"reading.yaml", &text}, {"drift.csv", &table}, {"picture.png", &*packed}, {"reading.html", &page}};
+  if (on_before) files.emplace_back("register.csv", &on_before->csv);
   for (const auto& [name, bytes] : files) {
     if (const auto staged = out->Stage(name, *bytes); !staged) return staged.error();
     w.names.push_back(name);
@@ -130,6 +144,7 @@ ReadOutcome RunRead(const ReadOptions& options, const Plan& plan, const NamedPho
   }
   context.Say("{}:", file);
   for (const std::string& line : SummaryLines(written->reading, written->drift)) context.Say("  {}", line);
+  for (const std::string& line : written->on_before) context.Say("  {}", line);
   context.Say("  wrote {}: {}", folder.string(), fmt::join(written->names, ", "));
   context.Warn(file, written->reading.sheet.findings);
   if (!NeedsALook(written->reading, written->drift)) return ReadOutcome::kWell;

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "cli/command_context.h"
+#include "truepull/pass_register.h"
 #include "truepull/plan.h"
 #include "truepull/result.h"
 
@@ -17,6 +18,8 @@ struct ReadOptions {
   std::vector<std::string> photos;   // Files or folders as given.
   std::string plan;                  // File.
   SheetState sheet = SheetState::kUnknown;
+  std::string pass;                      // A later pass to measure; empty: the first.
+  std::vector<std::string> before;       // Readings of earlier passes of the same sheet.
   OutputOptions out;
 };
 
@@ -40,6 +43,18 @@ enum class ReadOutcome { kWell, kLook, kFailed };
 /// Leaves no file behind when it fails.
 ReadOutcome RunRead(const ReadOptions& options, const Plan& plan, const NamedPhoto& photo,
                     const std::filesystem::path& folder, CommandContext& context);
+
+/// The plan as a later pass shows it: its outline where it has its own, its colour on edge and body. The
+/// plan itself for the first. Fails with kBadArgument when the plan has no such pass.
+Result<Plan> PlanOfPass(const Plan& plan, const std::string& pass);
+
+/// How the reading sits on the earlier ones: register.csv, and sentences for the terminal. Fails when a
+/// file cannot be read, is of another plan, or is of this same pass.
+struct RegisterFiles {
+  std::string csv;
+  std::vector<std::string> lines;
+};
+Result<RegisterFiles> CompareWithBefore(const Reading& reading, const std::vector<std::string>& before);
 
 }  // namespace truepull
 

@@ -75,7 +75,7 @@ GuidePage OutlinePage(const TemplateRequest& r, bool mirrored) {
   out.push_back(Closed(MarkRole::kOutline, placed, {Ink::kBlack, 0.25, Dash::kFull}));
 
   // Register ticks at the two points furthest apart, straight away from the middle.
-  const auto pairs = TickPoints(r.outline);
+  const auto pairs = TickPoints(r.ticks_of.empty() ? r.outline : r.ticks_of);
   if (!pairs.empty()) {
     for (Point p : pairs[0]) {
       if (mirrored) p = Mirrored(p);

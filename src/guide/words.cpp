@@ -42,6 +42,13 @@ void SayState(const Plan& plan, const GuideRequest& request, GuideWords& words) 
                     "read --sheet.", size)};
     return;
   }
+  if (s.measured) {
+    words.state = s.pulled == SheetState::kUnknown ? "FOR THE SHEET AS MEASURED" : fmt::format("FOR THE SHEET {}, AS MEASURED", Upper(s.pulled));
+    words.state_detail = {fmt::format("By its own ticks the sheet has changed since the photo by {:+.2f} % in width and {:+.2f} % in "
+                                      "height: as you pull, it should measure {}. Measure it again.",
+                                      100 * s.stretch_x, 100 * s.stretch_y, size)};
+    return;
+  }
   words.state = fmt::format("FOR THE SHEET {}", Upper(s.pulled));
   if (s.photographed == s.pulled) {
     words.state_detail = {fmt::format("Photographed {0} and pulled {0}: as you pull, the sheet "
@@ -59,7 +66,7 @@ void SayState(const Plan& plan, const GuideRequest& request, GuideWords& words) 
 }
 
 // "Look (...): C2, D4." for each kind that occurs, then the printer's own reasons.
-void SaySites(const std::vector<Placement>& placements, GuideWords& words) {
+void SaySites(const std::vector<Placement>& placements, bool finish, GuideWords& words) {
   const auto list = [&](Action action) {
     std::string out;
     int count = 0;
@@ -80,7 +87,10 @@ void SaySites(const std::vector<Placement>& placements, GuideWords& words) {
     words.sites.push_back("Strengthen the weak impression where it lies: " + l + ".");
   }
   if (const auto l = list(Action::kLeave); !l.empty()) {
-    words.sites.push_back("Leave alone: " + l + ".");
+    words.sites.push_back((finish ? "Printed already, leave alone: " : "Leave alone: ") + l + ".");
+  }
+  if (finish && !list(Action::kPull).empty()) {
+    words.sites.push_back("Not yet printed, to be pulled where it is drawn: " + list(Action::kPull) + ".");
   }
   for (const Placement& p : placements) {
     if (p.corrected && !p.reason.empty()) {
@@ -158,7 +168,7 @@ GuideWords WordsFor(const Plan& plan, const std::vector<Placement>& placements,
   if (plan.lattice.fit_origin) {
     words.state_detail.push_back("Ideal places are those of the lattice that fits the first print best; none was planned.");
   }
-  SaySites(placements, words);
+  SaySites(placements, request.finish, words);
   SaySeams(plan, placements, request, words);
   if (!request.printer_note.empty()) words.card.push_back(request.printer_note);
   if (request.use == GuideUse::kMask) {

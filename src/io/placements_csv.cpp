@@ -40,6 +40,18 @@ std::string WriteSeamsCsv(const std::vector<SeamOutlook>& seams) {
   return out;
 }
 
+std::string WriteMisregisterCsv(const NextPass& next) {
+  std::string out = "row,column,misregister_mm_register,misregister_mm_fit,misregister_mm_chosen\n";
+  for (std::size_t i = 0; i < next.placements.size(); ++i) {
+    const Placement& p = next.placements[i];
+    out += fmt::format("{},{},", p.site.row, p.site.column);
+    // In the register extreme a plate lies on its impression.
+    if (p.register_mm) out += fmt::format("{},{},{}\n", Number(0), Number(Norm(next.fit[i].at - next.on_register[i].at)), Number(*p.register_mm));
+    else out += ",,\n";
+  }
+  return out;
+}
+
 std::string WritePlacementsCsv(const std::vector<Placement>& placements) {
   std::string out =
       "row,column,action,x_mm,y_mm,turn_deg,from_ideal_dx_mm,from_ideal_dy_mm,from_ideal_dturn_deg,"

@@ -123,7 +123,9 @@ Result<PullOrder> OrderPulls(const Plan& plan, const PullOrderRequest& request) 
   // Lightest colour first; its dregs spoil a darker one less than the other way round.
   std::map<std::tuple<double, int, int, bool>, std::vector<int>> groups;
   std::set<PlateKey> plates;
+  const std::set<Site> skipped(request.skip.begin(), request.skip.end());
   for (std::size_t k = 0; k < sites.size(); ++k) {
+    if (skipped.contains(sites[k])) continue;
     const CellMember& m = MemberAt(plan.lattice, sites[k]);
     const int colour = PlannedColour(plan, sites[k]);
     const double light = colour < 0 ? 0 : -Lightness(plan.colours[static_cast<std::size_t>(colour)]);

@@ -28,6 +28,16 @@ Action ActionFor(SiteState state) {
   }
 }
 
+// What is weak about a pull: pale but complete (a ghost), patchy, or both.
+std::string PaleWords(const SiteReading& s, double prints) {
+  const double covered = prints > 0 ? s.coverage / prints : s.coverage;
+  const std::string pale = fmt::format("pale: {:.0f} % of a full pull", 100 * s.strength);
+  const std::string patchy = fmt::format("patchy: colour on {:.0f} % of what should print", 100 * std::min(1.0, covered));
+  if (covered >= 0.8 && s.strength > 0) return "ghost, complete but " + pale;
+  if (s.strength >= 0.45) return patchy;
+  return s.strength > 0 ? pale + ", and " + patchy : patchy;
+}
+
 // A pose brought back along the straight way to its impression until it is within the limit.
 Pose Within(const BalanceSite& s, const Pose& wanted, double limit) {
   const Pose& home = *s.impression;
@@ -94,20 +104,22 @@ std::optional<SeamOutlook::Gap> GapOf(const SeamNet& net, const SeamLink& link, 
 // Seams that stay wider than the trap, in words, one sentence for each of their sites.
 void NameUnmet(const NextPassRequest& request, const SeamNet& net, const std::vector<bool>& held_back, NextPass& out) {
   if (request.trap_mm <= 0) return;
-  for (std::size_t k = 0; k < net.links().size(); ++k) {
-    const SeamLink& link = net.links()[k];
+  std::vector<std::string> gaps(out.placements.size());
+  for (const SeamLink& link : net.links()) {
     const auto seam = net.Measure(link, out.placements[link.a].place, out.placements[link.b].place);
     if (!seam || seam->worst_gap_mm - seam->ideal_gap_mm < request.trap_mm + 0.01) continue;
     for (const auto& [site, other] : {std::pair(link.a, link.b), std::pair(link.b, link.a)}) {
-      Placement& p = out.placements[site];
-      const std::string why = held_back[site]
-          ? fmt::format("moved the whole trap of {:g} mm, yet the gap to {} stays {:.1f} mm", request.trap_mm,
-                        SiteLabel(net.sites()[other]), seam->worst_gap_mm)
-          : fmt::format("the gap to {} stays {:.1f} mm, more than the trap of {:g} mm",
-                        SiteLabel(net.sites()[other]), seam->worst_gap_mm, request.trap_mm);
-      p.reason += (p.reason.empty() ? "" : "; ") + why;
-      out.unmet.push_back(SiteLabel(p.site) + ": " + why);
+      gaps[site] += fmt::format("{}to {} {:.1f} mm", gaps[site].empty() ? "" : ", ", SiteLabel(net.sites()[other]), seam->worst_gap_mm);
     }
+  }
+  for (std::size_t i = 0; i < gaps.size(); ++i) {
+    if (gaps[i].empty()) continue;
+    Placement& p = out.placements[i];
+    const std::string why = held_back[i]
+        ? fmt::format("moved the whole trap of {:g} mm, yet a gap stays {}", request.trap_mm, gaps[i])
+        : fmt::format("a gap of more than the trap of {:g} mm stays {}", request.trap_mm, gaps[i]);
+    p.reason += (p.reason.empty() ? "" : "; ") + why;
+    out.unmet.push_back(SiteLabel(p.site) + ": " + why);
   }
   for (std::size_t i = 0; i < out.placements.size(); ++i) {
     Placement& p = out.placements[i];
@@ -133,7 +145,7 @@ NextPass PlanNextPass(const Reading& reading, const std::vector<Correction>& cor
     lie.push_back(s.state == SiteState::kMissing ? std::nullopt : std::optional(s.found));
   }
   const SeamNet net(plan, lie);
-  const NextProblem problem = MakeNextProblem(report, net, request.state);
+  const NextProblem problem = MakeNextProblem(report, net, request.state, request.finish);
 
   NextPass out;
   if (report.sheet_part) {
@@ -144,7 +156,24 @@ NextPass PlanNextPass(const Reading& reading, const std::vector<Correction>& cor
   } else {
     out.on_register = out.fit = problem.ideals;  // Nothing printed: nothing to follow.
   }
-  const Chosen chosen = Choose(problem, request, out.on_register, out.fit);
+  Chosen chosen;
+  if (request.finish) {
+    // What is printed stays where it is; the rest joins it, or goes to the lattice if that is asked.
+    chosen = {out.on_register, std::vector<bool>(lie.size(), false)};
+    for (std::size_t i = 0; request.lattice && i < lie.size(); ++i) {
+      if (!lie[i]) chosen.places[i] = problem.ideals[i];
+    }
+  } else if (request.blocks) {
+    std::vector<std::optional<Pose>> impressions;
+    for (const BalanceSite& s : problem.free.sites) impressions.push_back(s.impression);
+    out.blocks = PlaceBlocks(plan, request.block_rows, request.block_columns, impressions);
+    chosen = {std::vector<Pose>(lie.size()), std::vector<bool>(lie.size(), false)};
+    for (const BlockMove& block : out.blocks) {
+      for (const std::size_t i : block.sites) chosen.places[i] = Apply(block.move, IdealPose(plan.lattice, net.sites()[i]));
+    }
+  } else {
+    chosen = Choose(problem, request, out.on_register, out.fit);
+  }
 
   for (std::size_t i = 0; i < report.sites.size(); ++i) {
     const SiteDrift& s = report.sites[i];
@@ -164,8 +193,19 @@ NextPass PlanNextPass(const Reading& reading, const std::vector<Correction>& cor
         p.place.turn_rad = WrapTurn(p.place.turn_rad + word->nudge_turn_rad);
       }
     } else {
-      if (s.state == SiteState::kWeak && word == nullptr) p.reason = "weak impression";
+      if (s.state == SiteState::kWeak && word == nullptr) {
+        p.reason = PaleWords(corrected.sheet.sites[i], PlateAt(plan, s.site).prints);
+      }
       p.register_mm = Norm(p.place.at - problem.free.sites[i].impression->at);
+    }
+    if (request.finish) {
+      if (s.state == SiteState::kMissing) p.action = Action::kPull, p.reason = "not yet printed; " + p.reason;
+      if (s.state == SiteState::kPrinted) p.action = Action::kLeave, p.reason = "printed";
+    }
+    if (request.blocks && p.register_mm && *p.register_mm > plan.tolerance.shift_mm && word == nullptr) {
+      p.reason += fmt::format("{}{:.1f} mm off its impression, more than the tolerance: one block cannot serve it",
+                              p.reason.empty() ? "" : "; ", *p.register_mm);
+      out.unmet.push_back(SiteLabel(s.site) + ": " + p.reason);
     }
     if (word != nullptr) {
       if (word->action) p.action = *word->action;

@@ -14,6 +14,9 @@ constexpr double kEyeMm = 0.1;
 // What nothing else draws goes where the sheet's own part would have it; a fiftieth of a seam's
 // pull, so that it gives way by a few per cent only.
 constexpr double kAnchor = 0.02;
+// The rest of a pass begins at its printed neighbours: the piece as a whole is held so weakly that it
+// opens no seam of theirs.
+constexpr double kAnchorOfTheRest = 0.001;
 // Places looked at along one seam.
 constexpr std::size_t kSamples = 8;
 
@@ -53,8 +56,19 @@ double EdgeVariance(const SiteDrift& s, double lever) {
 
 }  // namespace
 
-NextProblem MakeNextProblem(const DriftReport& report, const SeamNet& net, const PullState& state) {
+NextProblem MakeNextProblem(const DriftReport& report, const SeamNet& net, const PullState& state, bool finish) {
   NextProblem out;
+  RigidMove piece;
+  if (finish) {
+    std::vector<Point> from, to;
+    for (std::size_t i = 0; i < report.sites.size(); ++i) {
+      const SiteDrift& s = report.sites[i];
+      if (s.state == SiteState::kMissing) continue;
+      from.push_back(Apply(s.ideal, net.KindAt(i).middle));
+      to.push_back(Apply(s.found, net.KindAt(i).middle));
+    }
+    piece = FitRigidMove(from, to);
+  }
   std::vector<BalanceSite> sites;
   std::map<const TileKind*, double> radius;
   for (std::size_t i = 0; i < report.sites.size(); ++i) {
@@ -67,13 +81,15 @@ NextProblem MakeNextProblem(const DriftReport& report, const SeamNet& net, const
     b.radius_mm = known->second;
     out.ideals.push_back(PoseAtThePull(kind.outline, s.ideal, state));
     b.anchor = s.ideal;
-    if (report.sheet_part) {
+    if (finish) {
+      b.anchor = Apply(piece, s.ideal);
+    } else if (report.sheet_part) {
       b.anchor = {ApplySheetPart(*report.sheet_part, s.ideal.at),
                   WrapTurn(s.ideal.turn_rad + report.sheet_part->turn_rad)};
     }
     b.anchor = PoseAtThePull(kind.outline, b.anchor, state);
     if (s.state == SiteState::kMissing) {
-      b.anchor_weight = kAnchor;
+      b.anchor_weight = finish ? kAnchorOfTheRest : kAnchor;
       b.start = b.anchor;
     } else {
       b.impression = PoseAtThePull(kind.outline, s.found, state);

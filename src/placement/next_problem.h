@@ -19,7 +19,9 @@ struct NextProblem {
   BalanceProblem on_register;    // Printed ones held at their impressions.
 };
 
-NextProblem MakeNextProblem(const DriftReport& report, const SeamNet& net, const PullState& state);
+/// finish: what nothing else draws is held to the printed sites as one piece, without their growth.
+NextProblem MakeNextProblem(const DriftReport& report, const SeamNet& net, const PullState& state,
+                            bool finish = false);
 
 }  // namespace truepull
 

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "truepull/placement.h"
 
-#include "truepull/pull_order.h"
-
 namespace truepull {
 
 std::vector<Placement> PlaceFirstPass(const Plan& plan) {
@@ -16,20 +14,22 @@ std::vector<Placement> PlaceFirstPass(const Plan& plan) {
   return out;
 }
 
-void NumberPulls(const Plan& plan, std::vector<Placement>& placements, bool first_colours, bool left_handed) {
+Result<PullOrder> NumberPulls(const Plan& plan, std::vector<Placement>& placements, bool first_colours,
+                              PullOrderRequest times) {
   Plan pulled = plan;
   if (!first_colours) pulled.colours.clear(), pulled.colour_map.clear();
-  PullOrderRequest request;
-  request.left_handed = left_handed;
-  const auto order = OrderPulls(pulled, request);
-  if (!order) return;  // Only impossible times can fail, and there are none.
+  for (const Placement& p : placements) {
+    if (p.action == Action::kLeave) times.skip.push_back(p.site);
+  }
+  auto order = OrderPulls(pulled, times);
+  if (!order) return order.error();
   int number = 0;
   const int columns = FileColumns(plan.lattice);
   for (const PlannedPull& pull : order->pulls) {
     const auto at = static_cast<std::size_t>(pull.site.row * columns + pull.site.column);
-    if (at >= placements.size()) continue;
-    placements[at].order = placements[at].action == Action::kLeave ? 0 : ++number;
+    if (at < placements.size()) placements[at].order = ++number;
   }
+  return order;
 }
 
 }  // namespace truepull

@@ -1,5 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <cmath>
 
 #include "truepull/placement.h"
 
@@ -50,6 +53,39 @@ PullState StateAtPull(const Plan& plan, SheetState photographed, SheetState pull
       out.stretch_y = 1 / (1 + out.stretch_y) - 1;
     }
   }
+  out.width_mm = plan.sheet.width_mm * (1 + out.stretch_x);
+  out.height_mm = plan.sheet.height_mm * (1 + out.stretch_y);
+  return out;
+}
+
+Result<PullState> StateFromTicks(const Plan& plan, SheetState photographed, SheetState pulled, const TickMeasure& ticks) {
+  constexpr double kMost = 0.05;
+  const auto bad = [](const std::string& what, const std::string& hint) {
+    return Error{ErrorCode::kBadArgument, "--ticks: " + what, hint};
+  };
+  const bool by_grain = ticks.along_grain || ticks.across_grain;
+  if (by_grain && (ticks.x || ticks.y)) return bad("either along and across, or x and y", "for example --ticks across=202.6,along=200.3");
+  if (by_grain ? !(ticks.along_grain && ticks.across_grain) : !(ticks.x && ticks.y)) {
+    return bad("both ways are needed", "measure two ticks along the grain and two across it: --ticks across=202.6,along=200.3");
+  }
+  if (by_grain && plan.sheet.grain == Grain::kUnknown) {
+    return bad("the plan does not say which way the grain runs", "give them as x and y (right and down), or write sheet.grain in the plan");
+  }
+  for (const auto& [name, value] : {std::pair("along", ticks.along_grain), std::pair("across", ticks.across_grain), std::pair("x", ticks.x), std::pair("y", ticks.y)}) {
+    if (!value) continue;
+    const double growth = *value / ticks.before_mm - 1;
+    if (std::abs(growth) > kMost) {
+      return bad(fmt::format("{}={:g}: {:g} mm where {:g} mm were would be {:.0f} % of stretch; paper does not grow by more than 5 %", name, *value, *value, ticks.before_mm, 100 * growth),
+                 "measure again between the same two ticks, or say with --ticks-before how far apart they were at the photo");
+    }
+  }
+  PullState out;
+  out.photographed = photographed;
+  out.pulled = pulled;
+  out.known = out.measured = true;
+  const bool along_x = plan.sheet.grain == Grain::kX;
+  out.stretch_x = (by_grain ? (along_x ? *ticks.along_grain : *ticks.across_grain) : *ticks.x) / ticks.before_mm - 1;
+  out.stretch_y = (by_grain ? (along_x ? *ticks.across_grain : *ticks.along_grain) : *ticks.y) / ticks.before_mm - 1;
   out.width_mm = plan.sheet.width_mm * (1 + out.stretch_x);
   out.height_mm = plan.sheet.height_mm * (1 + out.stretch_y);
   return out;

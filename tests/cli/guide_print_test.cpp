@@ -27,8 +27,9 @@ namespace fs = std::filesystem;
 
 std::string HarbourReading() {
   Reading reading;
-  reading.plan = ParsePlan(kHarbourPlan, "plan.yaml")->plan;
+  reading.plan = ParsePlan(With("kind: layer}", "kind: layer, pulled: damp}"), "plan.yaml")->plan;
   reading.sheet = ReadingAtIdeal(reading.plan);
+  reading.sheet.state = SheetState::kDamp;  // As at the pull: nothing is left to be said of it.
   reading.photo_name = "sheet.jpg";
   reading.sheet.photo_width_px = 4000;
   reading.sheet.photo_height_px = 3000;

@@ -3,6 +3,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <fmt/format.h>
+
 #include <algorithm>
 
 #include "support/harbour_plan.h"
@@ -19,11 +21,14 @@ using ::testing::HasSubstr;
 using ::testing::Not;
 namespace fs = std::filesystem;
 
-// A reading of the harbour plan, every site printed where it should be.
-Reading TrueReading(const std::string& plan_text = kHarbourPlan) {
+const std::string kPulledDamp = With("kind: layer}", "kind: layer, pulled: damp}");
+
+// A reading of the harbour plan, every site printed where it should be; damp in the photo and at the pull.
+Reading TrueReading(const std::string& plan_text = kPulledDamp) {
   Reading reading;
   reading.plan = ParsePlan(plan_text, "plan.yaml")->plan;
   reading.sheet = ReadingAtIdeal(reading.plan);
+  reading.sheet.state = SheetState::kDamp;
   reading.photo_name = "sheet.jpg";
   reading.sheet.photo_width_px = 4000;
   reading.sheet.photo_height_px = 3000;
@@ -42,8 +47,8 @@ TEST(NextCommand, PlacesATrueSheetAndIsDone) {
   EXPECT_EQ(run.err, "");
   EXPECT_THAT(run.out, HasSubstr("30 to pull, 0 to strengthen, 0 to look at, 0 to leave"));
   EXPECT_THAT(run.out, HasSubstr("print at 100 %, no fitting"));
-  EXPECT_THAT(run.out, HasSubstr("NOT CORRECTED FOR DAMPNESS"));
-  for (const char* name : {"placements.csv", "seams.csv", "guide.pdf", "guide.svg"}) EXPECT_TRUE(fs::exists(folder / "out" / name)) << name;
+  EXPECT_THAT(run.out, HasSubstr("FOR THE SHEET DAMP"));
+  for (const char* name : {"placements.csv", "seams.csv", "pull-order.pdf", "guide.pdf", "guide.svg"}) EXPECT_TRUE(fs::exists(folder / "out" / name)) << name;
   EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\n1,2,pull,150.0000,69.0000,0.0000,0.0000,0.0000,0.0000,9,0.0000,\n"));
 }
 
@@ -76,7 +81,7 @@ TEST(NextCommand, GivesThreeForWhatNeedsALookUntilItIsAccepted) {
       RunTruepull({"next", "reading.yaml", "--corrections", "words.yaml", "--out", "out"}, folder.path());
   EXPECT_EQ(accepted.exit_code, 0) << accepted.err;
   EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\n1,1,leave,"));
-  EXPECT_THAT(ReadFile(folder / "out/guide.svg"), HasSubstr("B2, the printer's word: kept empty"));
+  EXPECT_THAT(ReadFile(folder / "out/guide.svg"), HasSubstr("B2, the printer&#39;s word: kept empty"));
 }
 
 TEST(NextCommand, MovesPlacesToADampSheet) {
@@ -125,16 +130,107 @@ TEST(NextCommand, FavoursRegisterFitLatticeOrAShareOfBoth) {
   EXPECT_FALSE(fs::exists(folder / "bad"));
 }
 
+TEST(NextCommand, SaysWhenDampnessIsNotKnownAndTakesTicksForIt) {
+  const TemporaryFolder folder;
+  Reading reading = TrueReading(With("  height: 297\n", "  height: 297\n  grain: y\n"));  // pulled: not said.
+  WriteFile(folder / "reading.yaml", Text(reading));
+  const ProgramRun run = RunTruepull({"next", "reading.yaml", "--out", "out"}, folder.path());
+  EXPECT_EQ(run.exit_code, 3);
+  EXPECT_THAT(run.err, HasSubstr("NOT CORRECTED FOR DAMPNESS: It was not said whether the sheet will be dry or damp at the pull."));
+  EXPECT_THAT(run.err, HasSubstr("measure two ticks each way and give --ticks"));
+  EXPECT_THAT(ReadFile(folder / "out/guide.svg"), HasSubstr("NOT CORRECTED FOR DAMPNESS"));
+  const ProgramRun ticks =
+      RunTruepull({"next", "reading.yaml", "--ticks", "across=202.6,along=200.3", "--out", "ticks"}, folder.path());
+  EXPECT_EQ(ticks.exit_code, 0) << ticks.err;
+  // Across the grain is x: the middle (60, 46.5) of A1 goes to (60.78, 46.57).
+  EXPECT_THAT(ReadFile(folder / "ticks/placements.csv"), HasSubstr("\n0,0,pull,30.7800,24.0697,"));
+  EXPECT_THAT(ReadFile(folder / "ticks/guide.svg"), HasSubstr("FOR THE SHEET AS MEASURED"));
+  const ProgramRun wild =
+      RunTruepull({"next", "reading.yaml", "--ticks", "across=218,along=200", "--out", "wild"}, folder.path());
+  EXPECT_EQ(wild.exit_code, 1);
+  EXPECT_THAT(wild.err, HasSubstr("would be 9 % of stretch; paper does not grow by more than 5 %"));
+  EXPECT_FALSE(fs::exists(folder / "wild"));
+  EXPECT_EQ(RunTruepull({"next", "reading.yaml", "--ticks", "sideways=3", "--out", "wild"}, folder.path()).exit_code, 2);
+}
+
+TEST(NextCommand, FinishesASheetThatTheBellBrokeOff) {
+  const TemporaryFolder folder;
+  Reading reading = TrueReading();
+  for (std::size_t i = 14; i < 30; ++i) reading.sheet.sites[i].state = SiteState::kMissing;
+  WriteFile(folder / "reading.yaml", Text(reading));
+  const ProgramRun run =
+      RunTruepull({"next", "reading.yaml", "--finish", "--pull", "damp", "--out", "out"}, folder.path());
+  EXPECT_EQ(run.exit_code, 0) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("16 to pull, 0 to strengthen, 0 to look at, 14 to leave"));
+  const std::string csv = ReadFile(folder / "out/placements.csv");
+  EXPECT_THAT(csv, HasSubstr("\n2,1,leave,90.0000,114.0000,0.0000,0.0000,0.0000,0.0000,,0.0000,printed\n"));
+  EXPECT_THAT(csv, HasSubstr("\n2,2,pull,150.0000,114.0000,"));
+  EXPECT_THAT(csv, HasSubstr("not yet printed; the place fits its neighbours"));
+  EXPECT_THAT(ReadFile(folder / "out/guide.svg"), HasSubstr("Not yet printed, to be pulled where it is drawn: C3"));
+}
+
+TEST(NextCommand, WorksOutATrapBeforeAnythingIsPrinted) {
+  const TemporaryFolder folder;
+  WriteFile(folder / "plan.yaml", kHarbourPlan);
+  const ProgramRun run = RunTruepull({"next", "--plan", "plan.yaml", "--spread", "0.5", "--out", "out"}, folder.path());
+  EXPECT_EQ(run.exit_code, 0) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("an overlap of 1.16 mm closes 95 % of the seams (2.33 x the spread), for a spread of 0.5 mm, taken from --spread"));
+  EXPECT_THAT(run.out, HasSubstr("an overlap of 1.64 mm closes 99 %"));
+  EXPECT_TRUE(fs::exists(folder / "out/trapped-tile.pdf"));
+  EXPECT_TRUE(fs::exists(folder / "out/trapped-tile.svg"));
+}
+
+TEST(NextCommand, PlacesAWholeSheetBlockAndMovesTheStops) {
+  const TemporaryFolder folder;
+  Reading reading = TrueReading(With("kind: layer}", "kind: layer, plate: sheet, pulled: damp}"));
+  for (SiteReading& s : reading.sheet.sites) s.found.at = s.found.at + Point{0.8, -0.3};
+  WriteFile(folder / "reading.yaml", Text(reading));
+  const ProgramRun run = RunTruepull({"next", "reading.yaml", "--out", "out"}, folder.path());
+  EXPECT_EQ(run.exit_code, 0) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("the block: +0.80 mm in x, -0.30 mm in y, turned"));
+  EXPECT_THAT(run.out, HasSubstr("a stop or pin at the bottom right corner: 0.80 mm left, 0.30 mm down"));
+}
+
+TEST(NextCommand, SetsARunTogether) {
+  const TemporaryFolder folder;
+  for (int i = 0; i < 5; ++i) {
+    Reading reading = TrueReading();
+    for (SiteReading& s : reading.sheet.sites) s.found.at.x += i == 4 ? 4.0 : 1.0 + 0.1 * i;
+    fs::create_directories(folder / fmt::format("read/sheet-{}", i + 1));
+    WriteFile(folder / fmt::format("read/sheet-{}/reading.yaml", i + 1), Text(reading));
+  }
+  const ProgramRun run = RunTruepull({"next", "read", "--together", "--out", "out"}, folder.path());
+  EXPECT_EQ(run.exit_code, 3);
+  EXPECT_THAT(run.out, HasSubstr("one setting for 5 sheets: 1.1"));
+  EXPECT_THAT(run.err, HasSubstr("sheet-5: needs its own setting: 4.00 mm right"));
+  EXPECT_THAT(ReadFile(folder / "out/together.csv"), HasSubstr("\nsheet-5,photographed damp,4.0000,0.0000,0.0000,2.8"));
+  EXPECT_TRUE(fs::exists(folder / "out/guide.pdf"));
+}
+
+TEST(NextCommand, TellsWhatTheColourWillDo) {
+  const TemporaryFolder folder;
+  WriteFile(folder / "reading.yaml", Text(TrueReading(With("kind: layer}", "kind: layer, opacity: transparent, pulled: damp}"))));
+  const ProgramRun run = RunTruepull({"next", "reading.yaml", "--out", "out"}, folder.path());
+  EXPECT_EQ(run.exit_code, 0) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("dark will stand off what lies beneath by"));
+  EXPECT_THAT(ReadFile(folder / "out/colours.csv"), HasSubstr("\n0,0,#3a62a8,blue,#203050,"));
+  // Without an opacity nothing can be told, and a preview is refused in a plain sentence.
+  WriteFile(folder / "reading.yaml", Text(TrueReading()));
+  const ProgramRun none = RunTruepull({"next", "reading.yaml", "--photo", "x.jpg", "--out", "none"}, folder.path());
+  EXPECT_EQ(none.exit_code, 1);
+  EXPECT_THAT(none.err, HasSubstr("pass dark: the plan does not say how opaque it is"));
+}
+
 TEST(NextCommand, NamesTheSitesThatATrapCannotServe) {
   const TemporaryFolder folder;
-  Reading reading = TrueReading(With("shift: 1.5", "shift: 5"));
+  Reading reading = TrueReading(With("shift: 1.5", "shift: 5", kPulledDamp));
   reading.sheet.sites[8].found.at.x += 3;  // B3
   WriteFile(folder / "reading.yaml", Text(reading));
   const ProgramRun run =
       RunTruepull({"next", "reading.yaml", "--favour", "0.5", "--trap", "0.4", "--out", "out"}, folder.path());
   EXPECT_EQ(run.exit_code, 3);
-  EXPECT_THAT(run.err, HasSubstr("B3: moved the whole trap of 0.4 mm, yet the gap to B2 stays 2.2 mm"));
-  EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\"moved the whole trap of 0.4 mm, yet the gap to B2 stays 2.2 mm"));
+  EXPECT_THAT(run.err, HasSubstr("B3: moved the whole trap of 0.4 mm, yet a gap stays to B2 2.2 mm"));
+  EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\"moved the whole trap of 0.4 mm, yet a gap stays to B2 2.2 mm"));
 }
 
 TEST(NextCommand, TakesAFolderAndGoesOnAfterABadReading) {

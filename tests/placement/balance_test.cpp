@@ -345,7 +345,7 @@ TEST(PlanNextPass, NumbersThePullsAndSkipsWhatIsLeft) {
   std::vector<Correction> words(1);
   words[0].site = {1, 1}, words[0].action = Action::kLeave;
   NextPass next = PlanNextPass(reading, words, {});
-  NumberPulls(reading.plan, next.placements, false);
+  ASSERT_TRUE(NumberPulls(reading.plan, next.placements, false));
   std::vector<int> numbers;
   for (const Placement& p : next.placements) {
     if (p.site == Site{1, 1}) EXPECT_EQ(p.order, 0);

@@ -19,7 +19,6 @@ TEST(ToleranceFactor, AgreesWithTheTable) {
       {2, 20.5815, 26.2597, 37.0936}, {5, 3.4066, 4.2027, 5.7411},  {10, 2.3546, 2.9110, 3.9811},
       {30, 1.7773, 2.2198, 3.0639},   {100, 1.5267, 1.9265, 2.6840}};
   for (const auto& row : table) {
-    // 1e-3: at n = 2 the density has a tail that is cut off.
     EXPECT_NEAR(ToleranceFactor(row.n, 0.90, 0.95) / row.p90, 1, 1e-4) << row.n;
     EXPECT_NEAR(ToleranceFactor(row.n, 0.95, 0.95) / row.p95, 1, 1e-4) << row.n;
     EXPECT_NEAR(ToleranceFactor(row.n, 0.99, 0.95) / row.p99, 1, 1e-4) << row.n;
