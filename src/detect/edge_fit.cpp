@@ -298,24 +298,12 @@ void TileFit::Solve(Pull& pull) {
   const double growth_off = options_.growth_mean_mm - pull.growth_mm;
   // Priors count in full, samples only as far as they are independent.
   const double repeat = pull.repeat;
-  Eigen::Matrix3d known;
-  for (int i = 0; i < 3; ++i) {
-    for (int j = 0; j < 3; ++j) {
-      known(i, j) = pull.known_information[static_cast<std::size_t>(3 * i + j)] / ((i == 2 ? lever : 1) * (j == 2 ? lever : 1));
-    }
-  }
-  const Eigen::Vector3d known_off(pull.known.at.x - pull.pose.at.x, pull.known.at.y - pull.pose.at.y,
-                                  lever * WrapTurn(pull.known.turn_rad - pull.pose.turn_rad));
   for (int round = 0; round < 12; ++round) {
     Eigen::Matrix4d a = Eigen::Matrix4d::Zero();
     Eigen::Vector4d b = Eigen::Vector4d::Zero();
     a(3, 3) = growth_prior * repeat;
     b(3) = growth_prior * growth_off * repeat;
     a(0, 0) += 1e-3, a(1, 1) += 1e-3, a(2, 2) += 1e-3;
-    if (known.trace() > 0) {
-      a.topLeftCorner<3, 3>() += repeat * known;
-      b.head<3>() += repeat * known * known_off;
-    }
     for (std::size_t k = 0; k < n; ++k) {
       weight[k] = 0;
       if (shift_[k].variance > 4.0) continue;

@@ -27,10 +27,6 @@ struct Pull {
   Pose pose;
   bool present = false;
   double growth_mm = 0;
-  // What is known of the pose from elsewhere (the inner picture): information matrix,
-  // order x, y, turn; zero for nothing.
-  Pose known;
-  PoseCovariance known_information{};
   double repeat = 8;               // Samples along the edge that count as one.
   // Results of the last fit.
   PoseCovariance covariance{};     // Of the fit alone.
@@ -38,7 +34,7 @@ struct Pull {
   double evidence = 0;             // Share of the outline that carried weight.
   double moved_mm = 0;             // By the last sweep, at the outline.
   PoseCovariance doubt{};          // Of other places that explain the light nearly as well.
-  double misfit = 0;               // Mean squared light that the model leaves, at the fit.
+  double misfit = 0;               // Mean squared light that the model leaves, at the fit, or JointFit's.
   // How far the printed edge lies outside the fitted, grown outline at each of its samples,
   // mm; NaN where it was not seen. Of fine sweeps only, those thrown out by the fit included.
   std::vector<float> edge_out_mm;

@@ -8,6 +8,7 @@
 #include "detect/edge_fit.h"
 #include "detect/explain.h"
 #include "detect/ink.h"
+#include "detect/joint_fit.h"
 #include "detect/left_over.h"
 #include "detect/odd_lines.h"
 #include "detect/odd_tiles.h"
@@ -172,8 +173,9 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
 
   // Finely: edges in the photo, all tiles together, then the doubtful ones again.
   const EdgeFit fit(photo, frame.camera, lit.paper);
+  const EdgeFitOptions wide = WideFit(), quick = QuickFit();
   Explain judge(photo, frame.camera, lit.paper);
-  const EdgeFitOptions wide = WideFit(), quick = QuickFit(), fine = FineFit();
+  JointFit joint(photo, frame.camera, lit.paper);
   for (int sweep = 0; sweep < 3; ++sweep) fit.Sweep(pulls, wide);
   for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, quick);
   // What is printed otherwise than planned comes before any second look.
@@ -186,14 +188,16 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
     for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, quick);
   }
   std::vector<char> look(n, 1);
+  joint.Run(pulls, 2);
   for (int round = 0; round < 3; ++round) {
-    fit.Sweep(pulls, JudgeFit());
-    const int changed = LookAgain(fit, judge, pulls, expected, candidates, look);
-    if (changed == 0) break;
-    for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, quick);
+    ForEach(n, [&](std::size_t i) {
+      if (pulls[i].present) pulls[i].misfit = joint.Misfit(pulls, i);
+    });
+    if (LookAgain(fit, joint, pulls, expected, candidates, look) == 0) break;
+    joint.Run(pulls, 1);
   }
   MeasurePlates(fit, s.shapes, pulls, plates);
-  for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, fine);
+  joint.Run(pulls, 3);
 
   const auto ink_of = [&] {
     return MeasureInk(photo, frame.camera, lit.paper, pulls, plan.colours, plan.sheet.width_mm,
@@ -209,7 +213,7 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
   }
   if (dropped) {
     for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, quick);
-    for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, fine);
+    joint.Run(pulls, 3);
     inks = ink_of();
   }
   SheetReading reading;
@@ -246,8 +250,12 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
     reading.sites.push_back(r);
   }
   reading.sd_frame_mm = counted > 0 ? std::sqrt(frame_variance / counted) : 0;
-  reading.sd_blur_mm = fine.sigma_mm;
-  reading.plate_edges = MeasurePlateEdges(plan, s.site, pulls);
+  reading.sd_blur_mm = joint.ink().sigma_mm;
+  // Where each printed edge lies, one by one: a side that is cut short is thrown out by a
+  // robust fit of poses, and wanted here.
+  std::vector<Pull> edges = pulls;
+  fit.Sweep(edges, FineFit());
+  reading.plate_edges = MeasurePlateEdges(plan, s.site, edges);
   // What the sheet has that its plan has not.
   std::size_t printed = 0;
   for (const Pull& p : pulls) printed += p.present;

@@ -3,16 +3,14 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
-#include <cstdlib>
 #include <opencv2/core/utility.hpp>
 
 namespace truepull::detect {
 namespace {
 
 constexpr double kBandWidth = 2.2;   // mm: a drawn edge; one off is the usual false lock.
-// Readings hang together over some 10 mm of edge of edge, so an outline of 200 mm says about as
-// much as 40 independent ones: misfit counts as 40 / 2 ln(misfit) in log likelihood.
+// Readings hang together over some 10 mm of edge: an outline of 200 mm says about as much
+// as 20 independent ones.
 constexpr double kEvidence = 20;
 
 struct Doubt {
@@ -82,20 +80,19 @@ EdgeFitOptions QuickFit() {
   return quick;
 }
 
-int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, const std::vector<Pose>& expected,
+int LookAgain(const EdgeFit& fit, const JointFit& joint, std::vector<Pull>& pulls, const std::vector<Pose>& expected,
               const std::vector<std::vector<Candidate>>& candidates, std::vector<char>& look) {
   const SmoothDrift smooth = FitSmoothDrift(pulls, expected);
   const Doubt ordinary = Ordinary(pulls);
   std::vector<std::size_t> doubtful;
   for (std::size_t i = 0; i < pulls.size(); ++i) {
     const Pull& p = pulls[i];
-    if (p.present && look[i] && (p.spread_mm > 1.5 * ordinary.spread_mm + 0.02 || p.misfit > 2 * ordinary.misfit ||
+    if (p.present && look[i] && (p.spread_mm > 1.4 * ordinary.spread_mm + 0.01 || p.misfit > ordinary.misfit + 1.3 ||
                       smooth.Off(p.pose, expected[i]) > 2.2)) {
       doubtful.push_back(i);
     }
   }
-  judge.Learn(pulls);
-  const EdgeFitOptions wide = WideFit(), quick = QuickFit(), only_judge = JudgeFit();
+  const EdgeFitOptions wide = WideFit();
   std::vector<Pull> better = pulls;
   cv::parallel_for_(cv::Range(0, static_cast<int>(doubtful.size())), [&](const cv::Range& range) {
     for (int d = range.start; d < range.end; ++d) {
@@ -116,24 +113,29 @@ int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, cons
       }
       const auto value = [&](const Pull& p) {
         const double off = smooth.Off(p.pose, expected[i]);
-        return 0.5 * kEvidence * std::log(std::max(1e-9, p.misfit * judge.Misfit(pulls, i, p.pose))) + 0.5 * off * off;
+        return 0.5 * kEvidence * p.misfit + 0.5 * off * off;
       };
       // First roughly from everywhere, then finely from where that led.
-      std::vector<Attempt> rough;
-      const EdgeFitOptions two[] = {wide, wide, only_judge};
+      std::vector<Attempt> rough, ends;
+      const EdgeFitOptions two[] = {wide, wide};
+      std::vector<Pull> work = pulls;
       for (const Pose& s : starts) {
-        const Pull p = fit.Try(pulls, i, s, two);
+        work[i] = fit.Try(pulls, i, s, two);
         const bool seen = std::any_of(rough.begin(), rough.end(), [&](const Attempt& q) {
-          return Norm(q.pull.pose.at - p.pose.at) < 0.4 && std::abs(WrapTurn(q.pull.pose.turn_rad - p.pose.turn_rad)) < 0.02;
+          return Norm(q.pull.pose.at - work[i].pose.at) < 0.4 && std::abs(WrapTurn(q.pull.pose.turn_rad - work[i].pose.turn_rad)) < 0.02;
         });
-        if (!seen) rough.push_back({p, value(p)});
+        if (seen) continue;
+        work[i].misfit = joint.Misfit(work, i);
+        rough.push_back({work[i], value(work[i])});
       }
       std::sort(rough.begin(), rough.end(), [](const Attempt& a, const Attempt& b) { return a.value < b.value; });
-      if (rough.size() > 3) rough.resize(3);
-      const EdgeFitOptions three[] = {quick, quick, only_judge};
-      std::vector<Attempt> ends;
+      if (rough.size() > 4) rough.resize(4);
+      work[i] = pulls[i];
+      ends.push_back({joint.Alone(work, i, false), 0});
+      ends.back().value = value(ends.back().pull);
       for (const Attempt& r : rough) {
-        const Pull p = fit.Try(pulls, i, r.pull.pose, three);
+        work[i] = r.pull;
+        const Pull p = joint.Alone(work, i, true);
         ends.push_back({p, value(p)});
       }
       const auto best = std::min_element(ends.begin(), ends.end(), [](const Attempt& a, const Attempt& b) {

@@ -7,12 +7,12 @@
 
 #include "detect/coarse_search.h"
 #include "detect/edge_fit.h"
-#include "detect/explain.h"
+#include "detect/joint_fit.h"
 #include "detect/smooth_drift.h"
 
 namespace truepull::detect {
 
-/// The fits used at first, far from the answer, and at last.
+/// The fits used at first, far from the answer.
 EdgeFitOptions WideFit();
 EdgeFitOptions FineFit();
 EdgeFitOptions QuickFit();   // Like FineFit, on every second sample of the edge.
@@ -26,7 +26,7 @@ EdgeFitOptions JudgeFit();
 /// far off the others' drift. `look[i]` says which to consider; it comes back set for
 /// those that changed by more than 0.3 mm and for their neighbours. Returns how many
 /// changed.
-int LookAgain(const EdgeFit& fit, Explain& judge, std::vector<Pull>& pulls, const std::vector<Pose>& expected,
+int LookAgain(const EdgeFit& fit, const JointFit& joint, std::vector<Pull>& pulls, const std::vector<Pose>& expected,
               const std::vector<std::vector<Candidate>>& candidates, std::vector<char>& look);
 
 }  // namespace truepull::detect
