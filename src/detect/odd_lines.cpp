@@ -150,7 +150,12 @@ std::vector<OddLine> FindOddLines(const OutlineScore& score, const Lattice& latt
       if (std::abs(steps) < kLeastSteps) continue;
       // A whole step gains only the pull that had fallen off the end.
       const bool whole = std::abs(std::abs(steps) - 1) < 0.2;
-      const bool more = hearts[best] > there && total[best] > kGoodLine;
+      bool more = off_end && hearts[best] > there && total[best] > kGoodLine;
+      if (whole && more) {
+        // The pull beyond the end decides: a shadow or another sheet's rim is none.
+        const std::size_t decides = steps > 0 ? last : first;
+        more = worth(BestNear(score, *shapes[decides], Moved(expected[decides], steps * step))) > kGoodLine;
+      }
       if (whole ? !more : total[best] < here + kClearGain) continue;
       line.steps = steps;
       line.shift = steps * step;

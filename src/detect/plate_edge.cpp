@@ -21,6 +21,8 @@ constexpr double kLeastLeftMm = 0.06;    // After a first round.
 // Touching edges that flow together leave up to 0.5 mm over a fifth of an outline, with ten
 // times its scatter; a side cut 0.8 mm short has forty.
 constexpr double kLeastDepartureMm = 0.35, kSure = 12, kSureKnown = 4, kLeastLengthMm = 8, kLeastShare = 0.1;
+// Bands that flow together make a side seem further out, never short.
+constexpr double kLeastOutwardsMm = 0.8;
 constexpr double kOfLargest = 0.75;
 constexpr double kSmoothMm = 4;         // Either way along the edge.
 
@@ -269,7 +271,7 @@ PlateOutline FitPlateOutline(const PooledEdge& edge, const std::vector<Departure
     if (along < kLeastLengthMm || std::abs(mm) < std::max(least, kSureKnown * error)) continue;
     Departure d{(1 / std::max(1e-9, Norm(facing))) * facing, mm, error, along};
     const bool same = std::any_of(known.begin(), known.end(), [&](const Departure& was) { return Dot(was.outward, d.outward) > 0.7; });
-    const bool much = along > kLeastShare * static_cast<double>(n) * step && std::abs(mm) > std::max(kLeastDepartureMm, kSure * error);
+    const bool much = along > kLeastShare * static_cast<double>(n) * step && std::abs(mm) > std::max(mm > 0 ? kLeastOutwardsMm : kLeastDepartureMm, kSure * error);
     if (!same && !much) continue;
     std::vector<std::pair<std::size_t, double>> samples;
     for (std::size_t i = 0; i < length; ++i) samples.emplace_back((k + i) % n, left[(k + i) % n]);
