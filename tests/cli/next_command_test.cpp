@@ -81,7 +81,7 @@ TEST(NextCommand, GivesThreeForWhatNeedsALookUntilItIsAccepted) {
       RunTruepull({"next", "reading.yaml", "--corrections", "words.yaml", "--out", "out"}, folder.path());
   EXPECT_EQ(accepted.exit_code, 0) << accepted.err;
   EXPECT_THAT(ReadFile(folder / "out/placements.csv"), HasSubstr("\n1,1,leave,"));
-  EXPECT_THAT(ReadFile(folder / "out/guide.svg"), HasSubstr("B2, the printer&#39;s word: kept empty"));
+  EXPECT_THAT(ReadFile(folder / "out/guide.svg"), HasSubstr("B2, the printer's word: kept empty"));
 }
 
 TEST(NextCommand, MovesPlacesToADampSheet) {
