@@ -20,6 +20,9 @@ constexpr double kClearlyBetter = 0.5;
 // Dot gain, bleeding and the edge's own rub stay under 0.2 mm: 0.8 % of a tile of 50 mm.
 // Touching sheets of the planned size were read 1.4 % too large, 2 % is to be told.
 constexpr double kLeastSize = 0.018, kSure = 4, kSettled = 0.001;
+// With six touching pulls what they share by chance passed for the plate: 6 % in size, 0.3 mm
+// on a side.
+constexpr int kFewestPulls = 8;
 constexpr double kLeastSeen = 0.35, kHardlyAny = 0.15, kScatterMm = 0.55;
 constexpr double kOtherOutlineMm = 0.9;      // Root mean square all along the edge.
 
@@ -206,7 +209,7 @@ void MeasurePlates(const EdgeFit& fit, std::vector<PlateShape>& shapes, std::vec
     for (std::size_t s = 0; s < shapes.size(); ++s) {
       pooled[s] = PoolEdges(fit, pulls, &shapes[s], WideAndFine());
       const PlateSize size = FitPlateSize(pooled[s]);
-      const bool tell = found[s].ratio != 1 || (std::abs(size.ratio - 1) > kLeastSize && std::abs(size.ratio - 1) > kSure * size.sd);
+      const bool tell = found[s].ratio != 1 || (pooled[s].pulls >= kFewestPulls && std::abs(size.ratio - 1) > kLeastSize && std::abs(size.ratio - 1) > kSure * size.sd);
       if (!tell || size.sd >= 1) continue;
       found[s].sd_ratio = size.sd;
       if (std::abs(size.ratio - 1) < kSettled) continue;
@@ -231,6 +234,7 @@ void MeasurePlates(const EdgeFit& fit, std::vector<PlateShape>& shapes, std::vec
         found[s].other_outline = true;
         continue;
       }
+      if (edge.pulls < kFewestPulls) continue;
       if (found[s].other_outline) continue;
       if (plate.departures.empty()) continue;
       AddDepartures(found[s].departures, plate.departures);
