@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "detect/blurred_step.h"
+
 namespace truepull::detect {
 namespace {
 
@@ -81,7 +83,7 @@ PullEvidence Weigh(const PhotoSampler& sampler, const SheetCamera& camera, const
         s[q] = ink.share.At(depths[q]);
         slope[q] = ink.share.Slope(depths[q]);
       }
-      Tone3 residual, without, by_own, by_other, by_blur;
+      Tone3 residual, without = Tone3::Zero(), by_own, by_other, by_blur;
       for (int c = 0; c < 3; ++c) {
         double light = std::exp(m.paper(c));
         double ratio[3] = {1, 1, 1}, by_shift[3] = {0, 0, 0}, blur = 0;
@@ -94,7 +96,7 @@ PullEvidence Weigh(const PhotoSampler& sampler, const SheetCamera& camera, const
           light *= ratio[q];
         }
         const double scale = light / (light + kDark);
-        without(c) = std::log((static_cast<double>(r.light[at][static_cast<std::size_t>(c)]) + kDark) / (light / ratio[0] + kDark));
+        if (options.with_cost) without(c) = std::log((static_cast<double>(r.light[at][static_cast<std::size_t>(c)]) + kDark) / (light / ratio[0] + kDark));
         residual(c) = std::log((static_cast<double>(r.light[at][static_cast<std::size_t>(c)]) + kDark) / (light + kDark));
         by_own(c) = scale * by_shift[0];
         by_other(c) = scale * by_shift[1];
@@ -107,13 +109,15 @@ PullEvidence Weigh(const PhotoSampler& sampler, const SheetCamera& camera, const
       const double v = bare + ink_part * (cover[0] * rough + open[0] - bare);
       const Tone3 white = precision * residual / v;
       const double size = residual.dot(white);
-      // Beside the same light with this pull not there: so that places can be compared
-      // although each looks at other readings.
-      const double v0 = bare + (1 - open[1] * open[2]) * (1 - bare);
-      const double size0 = without.dot(precision * without) / v0;
-      // Stray specks and smudges are as likely anywhere: a bound on the density itself.
-      cost += std::min(size + 3 * std::log(v), kOutlier) - std::min(size0 + 3 * std::log(v0), kOutlier);
-      readings += 1;
+      if (options.with_cost) {
+        // Beside the same light with this pull not there: so that places can be compared
+        // although each looks at other readings. Stray specks and smudges are as likely
+        // anywhere: a bound on the density itself.
+        const double v0 = bare + (1 - open[1] * open[2]) * (1 - bare);
+        const double size0 = without.dot(precision * without) / v0;
+        cost += std::min(size + 3 * std::log(v), kOutlier) - std::min(size0 + 3 * std::log(v0), kOutlier);
+        readings += 1;
+      }
       const double w = (size > kOutlier ? kOutlier / size : 1.0) / alike;
       const Tone3 p_own = precision * by_own / v;
       o.info(0, 0) += w * by_own.dot(p_own);

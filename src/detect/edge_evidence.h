@@ -37,7 +37,8 @@ struct Observation {
 /// One pull's evidence, and its part in what the sheet learns.
 struct PullEvidence {
   std::vector<Observation> seen;
-  double cost = 0;                       // Mean over the readings of -2 ln likelihood, less what it is without the pull.
+  double cost = 0;                       // Mean over the readings of -2 ln likelihood, less what it is without the pull;
+                                         // only when asked for.
   PullLevels levels;
   Eigen::Matrix3d scatter = Eigen::Matrix3d::Zero();
   double scatter_n = 0;
@@ -50,6 +51,7 @@ struct EvidenceOptions {
   double sigma_mm = 0.22;
   double outwards_mm = 1.4;              // Reach along a normal; inwards 4.2 mm.
   bool coarse = false;                   // Every second normal, and readings further apart.
+  bool with_cost = false;                // Also works out `cost`.
   double level_prior = 8;                // Readings that a pull's typical levels are worth.
 };
 

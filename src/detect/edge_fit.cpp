@@ -7,34 +7,13 @@
 #include <limits>
 #include <map>
 #include <mutex>
-#include <numbers>
 #include <opencv2/core/utility.hpp>
+
+#include "detect/blurred_step.h"
+#include "geometry/median.h"
 
 namespace truepull::detect {
 namespace {
-
-// The normal distribution function from a table: to 0.0007, a tenth of a grey level.
-double Step(double x) {
-  constexpr int kHalf = 2048;
-  constexpr double kReach = 4;
-  static const std::vector<float> table = [] {
-    std::vector<float> t(2 * kHalf + 1);
-    for (int i = 0; i <= 2 * kHalf; ++i) {
-      t[static_cast<std::size_t>(i)] = static_cast<float>(0.5 * std::erfc(-(i - kHalf) * kReach / kHalf * std::numbers::sqrt2 / 2));
-    }
-    return t;
-  }();
-  const double u = std::clamp(x, -kReach, kReach) * (kHalf / kReach) + kHalf;
-  return static_cast<double>(table[static_cast<std::size_t>(u + 0.5)]);
-}
-
-// Median of a copy.
-double Median(std::vector<double> v) {
-  if (v.empty()) return 0;
-  const auto mid = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), mid, v.end());
-  return *mid;
-}
 
 // ln(light + dark): mottling scatters light in proportion, so dark places are the more
 // exact ones (where two inks overlap, above all); `dark` keeps the camera's own noise
@@ -135,7 +114,6 @@ class TileFit {
 
 };
 
-
 void TileFit::Sample(const Pull& pull) {
   const auto& edge = EdgeOf(pull);
   const int half = static_cast<int>(std::lround(options_.window_mm / options_.step_mm));
@@ -168,7 +146,7 @@ void TileFit::Sample(const Pull& pull) {
         const double t = profiles_.t[j];
         const double sd = static_cast<double>(other.shape->distance.At({p.x + t * m.x, p.y + t * m.y})) + other.growth;
         float& b = profiles_.cover[k * count + j];
-        b = 1 - (1 - b) * static_cast<float>(1 - Step(sd / options_.sigma_mm));
+        b = 1 - (1 - b) * static_cast<float>(1 - BlurredStep(sd / options_.sigma_mm));
       }
     }
   }
@@ -227,7 +205,7 @@ void TileFit::Shifts() {
   // Own cover depends on shift - t only.
   std::vector<double> step(static_cast<std::size_t>(4 * half + 3));
   for (int i = -2 * half - 1; i <= 2 * half + 1; ++i) {
-    step[static_cast<std::size_t>(i + 2 * half + 1)] = Step(i * options_.step_mm / options_.sigma_mm);
+    step[static_cast<std::size_t>(i + 2 * half + 1)] = BlurredStep(i * options_.step_mm / options_.sigma_mm);
   }
   std::vector<double> cost(n * tries, 0.0);
   std::vector<double> readings(n);
@@ -382,7 +360,7 @@ double TileFit::Misfit() const {
       const double y = static_cast<double>(profiles_.light[k * c + j]);
       if (y < 0) continue;
       const double b = static_cast<double>(profiles_.cover[k * c + j]);
-      const double a = Step(-profiles_.t[j] / options_.sigma_mm);
+      const double a = BlurredStep(-profiles_.t[j] / options_.sigma_mm);
       const double r = y - bare_[k] * (1 - b * (1 - other_[k])) * (1 - a * (1 - own_[k]));
       sum += r * r;
       n += 1;

@@ -3,20 +3,14 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
+
+#include "geometry/median.h"
 
 namespace truepull::detect {
 namespace {
 
 constexpr double kDarkest = 0.006;    // Light below it is the camera's own noise.
 constexpr float kNone = -9.0f;        // Depth below no edge at all.
-
-// Median of a copy.
-double Median(std::vector<double> v) {
-  const auto mid = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), mid, v.end());
-  return *mid;
-}
 
 Tone3 ToneOf(const std::array<float, 3>& light) {
   Tone3 t;
@@ -34,24 +28,6 @@ Point OutwardAt(const DistanceGrid& grid, Point p) {
 }
 
 }  // namespace
-
-double BlurredStep(double x) {
-  constexpr int kHalf = 2048;
-  constexpr double kReach = 4;
-  static const std::vector<float> table = [] {
-    std::vector<float> t(2 * kHalf + 1);
-    for (int i = 0; i <= 2 * kHalf; ++i) {
-      t[static_cast<std::size_t>(i)] = static_cast<float>(0.5 * std::erfc(-(i - kHalf) * kReach / kHalf * std::numbers::sqrt2 / 2));
-    }
-    return t;
-  }();
-  const double u = std::clamp(x, -kReach, kReach) * (kHalf / kReach) + kHalf;
-  return static_cast<double>(table[static_cast<std::size_t>(u + 0.5)]);
-}
-
-double BlurredLine(double x) {
-  return std::abs(x) > 5 ? 0 : std::exp(-0.5 * x * x) / std::sqrt(2 * std::numbers::pi);
-}
 
 double DepthShare::At(double depth_mm) const {
   const double u = std::clamp(depth_mm / kBin - 0.5, 0.0, kBins - 1.001);

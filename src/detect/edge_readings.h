@@ -71,10 +71,6 @@ PullLevels TypicalLevels(const EdgeReadings& readings, double sigma_mm);
 void FitLocalLevels(EdgeReadings& readings, const DepthShare& share, double sigma_mm, const PullLevels& own,
                     const std::vector<PullLevels>& all, double prior);
 
-/// Normal distribution function, from a table, and its density.
-double BlurredStep(double x);
-double BlurredLine(double x);
-
 }  // namespace truepull::detect
 
 #endif  // TRUEPULL_SRC_DETECT_EDGE_READINGS_H_

@@ -6,6 +6,7 @@
 #include <opencv2/core/utility.hpp>
 
 #include "detect/pose_system.h"
+#include "geometry/median.h"
 
 namespace truepull::detect {
 namespace {
@@ -15,13 +16,6 @@ constexpr double kFarBlur = 0.6;       // From another start.
 // For comparing places a pull is held to its own typical levels, and what lies outside
 // is looked at further: ink that belongs to nobody counts.
 constexpr double kJudgePrior = 300, kJudgeOutwards = 2.2;
-
-double Median(std::vector<double> v) {
-  if (v.empty()) return 0;
-  const auto mid = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), mid, v.end());
-  return *mid;
-}
 
 std::vector<std::size_t> Present(const std::vector<Pull>& pulls) {
   std::vector<std::size_t> use;
@@ -82,6 +76,7 @@ double JointFit::Misfit(const std::vector<Pull>& pulls, std::size_t i) const {
   judge.level_prior = kJudgePrior;
   judge.outwards_mm = kJudgeOutwards;
   judge.coarse = true;
+  judge.with_cost = true;
   return Look(pulls, i, judge).cost;
 }
 

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "geometry/median.h"
+
 namespace truepull::detect {
 namespace {
 
@@ -14,13 +16,6 @@ constexpr double kThinMm = 5;          // Pencil lines and tape edges are thinne
 constexpr double kLeastShare = 0.45;   // Of a plate's area: smaller is a smudge, or hangs off.
 constexpr double kLeastDensity = 0.2;  // And 0.4 of what the sheet's own pulls have.
 constexpr double kOwnDensity = 0.4, kOwnScore = 0.6;
-
-double Median(std::vector<double>& v) {
-  if (v.empty()) return 0;
-  const auto mid = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), mid, v.end());
-  return *mid;
-}
 
 }  // namespace
 

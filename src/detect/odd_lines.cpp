@@ -7,6 +7,8 @@
 #include <cmath>
 #include <opencv2/core/utility.hpp>
 
+#include "geometry/median.h"
+
 namespace truepull::detect {
 namespace {
 
@@ -23,13 +25,6 @@ constexpr double kClearGain = 0.17;
 // A heart laid half on a neighbour carries less.
 constexpr double kFullHeart = 0.4;
 constexpr double kGoodLine = 0.6;     // Of the usual score, for a line moved by a whole step.
-
-double Median(std::vector<double> v) {
-  if (v.empty()) return 0;
-  const auto mid = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), mid, v.end());
-  return *mid;
-}
 
 double BestNear(const OutlineScore& score, const PlateShape& shape, const Pose& pose) {
   double best = -1e9;

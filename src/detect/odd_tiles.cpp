@@ -6,6 +6,7 @@
 #include <opencv2/core/utility.hpp>
 
 #include "detect/second_look.h"
+#include "geometry/median.h"
 
 namespace truepull::detect {
 namespace {
@@ -26,13 +27,6 @@ constexpr double kFullEvidence = 0.5, kBetter = 0.7;   // With most of an edge, 
 constexpr double kLikeOthers = 0.85, kLikedMore = 1.4;
 // A pull that the planned way cannot explain at all.
 constexpr double kHopeless = 4, kOverwhelming = 0.28;
-
-double Median(std::vector<double> v) {
-  if (v.empty()) return 0;
-  const auto mid = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), mid, v.end());
-  return *mid;
-}
 
 // Where a plate is put down the other way: its middle stays where the planned one's is.
 Pose PutDown(const PlateShape& planned, const OtherWay& way, const Pose& pose) {

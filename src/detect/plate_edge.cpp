@@ -8,6 +8,8 @@
 #include <cmath>
 #include <opencv2/core/utility.hpp>
 
+#include "geometry/median.h"
+
 namespace truepull::detect {
 namespace {
 
@@ -25,12 +27,6 @@ constexpr double kLeastDepartureMm = 0.35, kSure = 12, kSureKnown = 4, kLeastLen
 constexpr double kLeastOutwardsMm = 0.8;
 constexpr double kOfLargest = 0.75;
 constexpr double kSmoothMm = 4;         // Either way along the edge.
-
-double Median(std::vector<double>& v) {
-  const auto mid = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), mid, v.end());
-  return *mid;
-}
 
 double StepOf(const PlateShape& shape) {
   return shape.edge.size() > 1 ? shape.edge[1].along_mm - shape.edge[0].along_mm : 0.5;

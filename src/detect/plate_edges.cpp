@@ -5,17 +5,9 @@
 #include <cmath>
 #include <map>
 
+#include "geometry/median.h"
+
 namespace truepull::detect {
-namespace {
-
-double MedianOfSome(std::vector<double>& v) {
-  const auto middle = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), middle, v.end());
-  return *middle;
-}
-
-}  // namespace
-
 std::vector<PlateEdges> MeasurePlateEdges(const Plan& plan, const std::vector<Site>& sites, const std::vector<Pull>& pulls) {
   std::map<std::pair<int, bool>, std::vector<std::size_t>> kinds;
   for (std::size_t i = 0; i < pulls.size(); ++i) {
@@ -48,13 +40,13 @@ std::vector<PlateEdges> MeasurePlateEdges(const Plan& plan, const std::vector<Si
         edges.out_mm.push_back(0), edges.sd_mm.push_back(1);
         continue;
       }
-      const double median = MedianOfSome(v);
+      const double median = Median(v);
       std::vector<double> off;
       for (const double x : v) off.push_back(std::abs(x - median));
       // 1.4826: from the median distance to a standard deviation; 1.2533: a median's is so
       // much larger than a mean's.
       edges.out_mm.push_back(median);
-      edges.sd_mm.push_back(std::max(0.01, 1.2533 * 1.4826 * MedianOfSome(off) / std::sqrt(static_cast<double>(v.size()))));
+      edges.sd_mm.push_back(std::max(0.01, 1.2533 * 1.4826 * Median(off) / std::sqrt(static_cast<double>(v.size()))));
     }
     out.push_back(std::move(edges));
   }

@@ -6,6 +6,7 @@
 #include <opencv2/core/utility.hpp>
 
 #include "detect/second_look.h"
+#include "geometry/median.h"
 
 namespace truepull::detect {
 namespace {
@@ -35,13 +36,6 @@ EdgeFitOptions WideAndFine() {
 }  // namespace
 
 namespace {
-
-double Median(std::vector<double> v) {
-  if (v.empty()) return 0;
-  const auto mid = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), mid, v.end());
-  return *mid;
-}
 
 // All pulls with shapes of another size, each at the place near its own that the map likes
 // best: a tile locked to two sides of a larger one is off by half of what it lacks.

@@ -6,17 +6,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "geometry/median.h"
+
 namespace truepull::detect {
 namespace {
 
 constexpr double kTukey = 5.0;         // In standard deviations.
 constexpr int kPasses = 8;
-
-double Median(std::vector<double>& v) {
-  const auto mid = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), mid, v.end());
-  return *mid;
-}
 
 // Neighbouring normals share raggedness: how many count as one.
 double Repeat(const std::vector<Observation>& seen) {

@@ -5,17 +5,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "geometry/median.h"
+
 namespace truepull::detect {
-namespace {
-
-double Median(std::vector<double>& v) {
-  const auto mid = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), mid, v.end());
-  return *mid;
-}
-
-}  // namespace
-
 Pose SmoothDrift::Predict(const Pose& expected) const {
   const double x = (expected.at.x - mean.x) / 100, y = (expected.at.y - mean.y) / 100;
   return {expected.at + Point{k[0] + k[1] * x + k[2] * y, k[3] + k[4] * x + k[5] * y},

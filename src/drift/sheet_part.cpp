@@ -6,6 +6,8 @@
 #include <cmath>
 #include <vector>
 
+#include "geometry/median.h"
+
 namespace truepull {
 namespace {
 
@@ -155,12 +157,6 @@ double HandVariance(std::span<const FoundPlace> places,
   return (low + high) / 2;
 }
 
-double MedianOf(std::vector<double> v) {
-  const auto middle = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), middle, v.end());
-  return *middle;
-}
-
 }  // namespace
 
 SheetPartFit FitSheetPart(std::span<const FoundPlace> places, Point centre) {
@@ -182,7 +178,7 @@ SheetPartFit FitSheetPart(std::span<const FoundPlace> places, Point centre) {
     dx.push_back(f.found.x - f.ideal.x);
     dy.push_back(f.found.y - f.ideal.y);
   }
-  p[0] = MedianOf(dx), p[1] = MedianOf(dy);
+  p[0] = Median(dx), p[1] = Median(dy);
   for (int i = 0; i < 25; ++i) {
     Step(places, centre, which, p, [](std::size_t, Point rest) -> Eigen::Matrix2d {
       return Eigen::Matrix2d::Identity() / std::max(Norm(rest), 1e-3);
@@ -197,7 +193,7 @@ SheetPartFit FitSheetPart(std::span<const FoundPlace> places, Point centre) {
   // The first spread from the median distance: sqrt(2 ln 2) = 1.1774 sd in two axes.
   std::vector<double> distances;
   for (const Point& r : rests_of()) distances.push_back(Norm(r));
-  double variance = free > 0 ? std::pow(MedianOf(distances) / 1.1774, 2) / free_share : 0;
+  double variance = free > 0 ? std::pow(Median(distances) / 1.1774, 2) / free_share : 0;
   const auto shrunk = [&](double v) {  // Towards the usual hand where few sites speak.
     const double own = std::clamp(free / kFewFree, 0.0, 1.0);
     return own * v + (1 - own) * kUsualHandSdMm * kUsualHandSdMm;
@@ -247,11 +243,11 @@ RobustSpread SpreadOf(std::span<const double> values, std::span<const double> va
   RobustSpread spread;
   if (values.empty()) return spread;
   const auto n = static_cast<double>(values.size());
-  spread.mean = MedianOf({values.begin(), values.end()});
+  spread.mean = Median({values.begin(), values.end()});
   std::vector<double> distances;
   for (const double v : values) distances.push_back(std::abs(v - spread.mean));
   // 0.6745: the median distance of a normal value, in sd.
-  double variance = std::pow(MedianOf(distances) / 0.6745, 2);
+  double variance = std::pow(Median(distances) / 0.6745, 2);
   for (int i = 0; i < 50; ++i) {
     double sum_w = 0, sum = 0;
     std::vector<double> weights(values.size());

@@ -4,18 +4,14 @@
 #include <algorithm>
 #include <cmath>
 
+#include "geometry/median.h"
+
 namespace truepull {
 namespace {
 
 constexpr double kBiweight = 4.685;  // 95 % as good as least squares on normal errors.
 // No distance under this is wild, however even the rest: a careful hand's own spread.
 constexpr double kLeastScaleMm = 0.3 / kBiweight;
-
-double MedianOf(std::vector<double> v) {
-  const auto middle = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), middle, v.end());
-  return *middle;
-}
 
 RigidMove Weighted(std::span<const Point> from, std::span<const Point> to, const std::vector<double>& weights) {
   double sum = 0;
@@ -54,7 +50,7 @@ RigidMove FitRigidMove(std::span<const Point> from, std::span<const Point> to) {
     std::vector<double> left;
     for (std::size_t i = 0; i < from.size(); ++i) left.push_back(Norm(to[i] - Apply(move, from[i])));
     // The median distance in a plane is 1.1774 sd of one axis.
-    const double scale = std::max(kLeastScaleMm, MedianOf(left) / 1.1774);
+    const double scale = std::max(kLeastScaleMm, Median(left) / 1.1774);
     for (std::size_t i = 0; i < from.size(); ++i) {
       const double u = left[i] / (kBiweight * scale);
       weights[i] = k < 15 ? 1 / std::max(left[i], 1e-3) : u < 1 ? (1 - u * u) * (1 - u * u) : 0;

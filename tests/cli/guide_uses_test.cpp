@@ -13,6 +13,7 @@
 #include <set>
 
 #include "guide/clearance.h"
+#include "support/chromium.h"
 #include "support/guide_files.h"
 #include "support/program.h"
 #include "support/raster.h"
@@ -172,9 +173,9 @@ TEST(GuideUses, ABrowserDrawsTheSvgTrueToSize) {
   const int width = static_cast<int>(std::ceil(svg.width_mm * kCssPerMm)), height = static_cast<int>(std::ceil(svg.height_mm * kCssPerMm));
   const std::string png = (w->folder / "svg.png").string();
   const std::string command = fmt::format(
-      "HOME='{0}' chromium --headless --no-sandbox --disable-gpu --hide-scrollbars --force-device-scale-factor={1:.0f} "
+      "HOME='{0}' {6} --hide-scrollbars --force-device-scale-factor={1:.0f} "
       "--window-size={2},{3} --screenshot='{4}' 'file://{5}' >/dev/null 2>&1",
-      w->folder.path().string(), kScale, width, height, png, (w->out() / "guide.svg").string());
+      w->folder.path().string(), kScale, width, height, png, (w->out() / "guide.svg").string(), kChromium);
   if (std::system(command.c_str()) != 0 || !std::filesystem::exists(png)) GTEST_SKIP() << "chromium cannot run here";
   const cv::Mat grey = cv::imread(png, cv::IMREAD_GRAYSCALE);
   Raster page;

@@ -11,6 +11,7 @@
 
 #include "edition/made_editions.h"
 #include "pages/page_parts.h"
+#include "support/chromium.h"
 #include "support/files.h"
 
 namespace truepull::testing {
@@ -146,7 +147,7 @@ class InABrowser : public ::testing::Test {
     WriteFile(folder_ / "page.html", page);
     const std::string f = folder_.path().string();
     // A proxy that is not there: whatever is asked of the network fails and is logged.
-    const std::string command = "timeout 120 chromium --headless --no-sandbox --disable-gpu --proxy-server=127.0.0.1:9 --enable-logging=stderr --user-data-dir=" + f +
+    const std::string command = std::string("timeout 120 ") + kChromium + " --proxy-server=127.0.0.1:9 --enable-logging=stderr --user-data-dir=" + f +
                                 "/profile --dump-dom file://" + f + "/page.html > " + f + "/dom.html 2> " + f + "/log.txt";
     EXPECT_EQ(std::system(command.c_str()), 0);
     EXPECT_THAT(ReadFile(folder_ / "log.txt"), Not(HasSubstr("CONSOLE")));
