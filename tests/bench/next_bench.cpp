@@ -35,7 +35,6 @@ Reading SheetOf(int rows, int columns) {
   return reading;
 }
 
-// Gauss-Newton on the written-out sum with slopes by differences and dense QR.
 double FurthestFromDense(const BalanceProblem& p, const std::vector<Pose>& sparse) {
   const auto n = static_cast<Eigen::Index>(p.sites.size());
   // The sparse answer is the minimum if no single move from it lowers the cost: a dense Newton step on
