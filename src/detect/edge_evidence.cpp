@@ -14,6 +14,10 @@ constexpr double kInwards = 4.2;  // Along a normal, mm.
 constexpr double kAlikeMm = 0.8;          // Readings along a normal this near count as one.
 constexpr double kOutlier = 12;        // Squared whitened residual beyond which a reading counts less.
 
+// Single precision is enough beside what mottling scatters, and twice as fast.
+double FastExp(double x) { return static_cast<double>(std::exp(static_cast<float>(x))); }
+double FastLog(double x) { return static_cast<double>(std::log(static_cast<float>(x))); }
+
 // Readings of neighbouring normals together, over 1 mm of edge.
 std::vector<Observation> Smoothed(const std::vector<Observation>& raw, int either_way) {
   const std::size_t n = raw.size();
@@ -89,7 +93,7 @@ PullEvidence Weigh(const PhotoSampler& sampler, const SheetCamera& camera, const
         double ratio[3] = {1, 1, 1}, by_shift[3] = {0, 0, 0}, blur = 0;
         for (int q = 0; q < inks; ++q) {
           const double edge = q == 0 ? m.edge(c) : m.other_edge(c), body = q == 0 ? m.body(c) : m.other_body(c);
-          const double full = std::exp(body + s[q] * (edge - body));   // Light through full cover.
+          const double full = FastExp(body + s[q] * (edge - body));   // Light through full cover.
           ratio[q] = 1 - cover[q] * (1 - full);
           by_shift[q] = (-line[q] * (1 - full) + cover[q] * full * slope[q] * (edge - body)) / ratio[q];
           blur += line[q] * depths[q] / sigma * (1 - full) / ratio[q];
@@ -97,7 +101,7 @@ PullEvidence Weigh(const PhotoSampler& sampler, const SheetCamera& camera, const
         }
         const double scale = light / (light + kDark);
         if (options.with_cost) without(c) = std::log((static_cast<double>(r.light[at][static_cast<std::size_t>(c)]) + kDark) / (light / ratio[0] + kDark));
-        residual(c) = std::log((static_cast<double>(r.light[at][static_cast<std::size_t>(c)]) + kDark) / (light + kDark));
+        residual(c) = FastLog((static_cast<double>(r.light[at][static_cast<std::size_t>(c)]) + kDark) / (light + kDark));
         by_own(c) = scale * by_shift[0];
         by_other(c) = scale * by_shift[1];
         by_blur(c) = scale * blur;

@@ -9,12 +9,12 @@
 namespace truepull::detect {
 namespace {
 
-constexpr double kDarkest = 0.006;    // Light below it is the camera's own noise.
+constexpr float kDarkest = 0.006f;   // Light below it is the camera's own noise.
 constexpr float kNone = -9.0f;        // Depth below no edge at all.
 
 Tone3 ToneOf(const std::array<float, 3>& light) {
   Tone3 t;
-  for (int c = 0; c < 3; ++c) t(c) = std::log(std::max(kDarkest, static_cast<double>(light[static_cast<std::size_t>(c)])));
+  for (int c = 0; c < 3; ++c) t(c) = static_cast<double>(std::log(std::max(kDarkest, light[static_cast<std::size_t>(c)])));
   return t;
 }
 

@@ -31,12 +31,13 @@ PullEvidence JointFit::Look(const std::vector<Pull>& pulls, std::size_t i, const
   return Weigh(sampler_, camera_, paper_, pulls, i, ink_, i < rough_.size() ? rough_[i] : 1.0, options);
 }
 
-void JointFit::Run(std::vector<Pull>& pulls, int rounds) {
+void JointFit::Run(std::vector<Pull>& pulls, int rounds, bool coarse) {
   const std::vector<std::size_t> use = Present(pulls);
   std::vector<PullEvidence> evidence(pulls.size());
   for (int round = 0; round < rounds; ++round, ++rounds_done_) {
     EvidenceOptions options;
     options.sigma_mm = rounds_done_ == 0 ? kFirstBlur : ink_.sigma_mm;
+    options.coarse = coarse;
     cv::parallel_for_(cv::Range(0, static_cast<int>(use.size())), [&](const cv::Range& range) {
       for (int u = range.start; u < range.end; ++u) {
         const std::size_t i = use[static_cast<std::size_t>(u)];
@@ -46,7 +47,7 @@ void JointFit::Run(std::vector<Pull>& pulls, int rounds) {
     PoseSystemOptions system;
     system.growth_mm = ink_.growth_mm;
     system.growth_sd_mm = ink_.growth_sd_mm;
-    system.covariance = round + 1 == rounds;
+    system.covariance = !coarse && round + 1 == rounds;
     MovePulls(pulls, evidence, use, system);
     Learn(pulls, evidence, rounds_done_ == 0);
   }

@@ -35,7 +35,8 @@ class JointFit {
 
   /// Moves every pull that is present to where all edges together put it, learns from
   /// the sheet, and fills in spread, growth and covariance (joint; of the fit alone).
-  void Run(std::vector<Pull>& pulls, int rounds);
+  /// coarse: normals every 1 mm instead of every 0.5, for rounds that others follow.
+  void Run(std::vector<Pull>& pulls, int rounds, bool coarse = false);
 
   /// Fits pull i alone from its present pose, the others staying where they are, and
   /// sets its `misfit`: twice the cost per independent reading, for comparing places.

@@ -188,16 +188,17 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
     for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, quick);
   }
   std::vector<char> look(n, 1);
-  joint.Run(pulls, 2);
+  joint.Run(pulls, 2, true);
   for (int round = 0; round < 3; ++round) {
     ForEach(n, [&](std::size_t i) {
       if (pulls[i].present) pulls[i].misfit = joint.Misfit(pulls, i);
     });
     if (LookAgain(fit, joint, pulls, expected, candidates, look) == 0) break;
-    joint.Run(pulls, 1);
+    joint.Run(pulls, 1, true);
   }
   MeasurePlates(fit, s.shapes, pulls, plates);
-  joint.Run(pulls, 3);
+  joint.Run(pulls, 1, true);
+  joint.Run(pulls, 2);
 
   const auto ink_of = [&] {
     return MeasureInk(photo, frame.camera, lit.paper, pulls, plan.colours, plan.sheet.width_mm,
@@ -213,7 +214,7 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
   }
   if (dropped) {
     for (int sweep = 0; sweep < 2; ++sweep) fit.Sweep(pulls, quick);
-    joint.Run(pulls, 3);
+    joint.Run(pulls, 2);
     inks = ink_of();
   }
   SheetReading reading;
