@@ -61,7 +61,7 @@ inline constexpr double kSheetFrameOffMm = 6;       // From the sheet's edge to 
 /// The markers round a sheet of a size, in the sheet's frame (some coordinates negative):
 /// one at each corner, others between them at even steps of at most 110 mm. At most 100,
 /// which is enough for a sheet of 2.7 x 2.7 m.
-std::vector<PlacedMarker> SheetFrame(double sheet_width_mm, double sheet_height_mm);
+std::vector<PlacedMarker> MarkersRoundSheet(double sheet_width_mm, double sheet_height_mm);
 
 // --- Sheet cards: which sheet is this, and which pass ---------------------------------
 // A sheet card has two markers beside each other, the sheet's number and the pass.

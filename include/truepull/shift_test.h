@@ -43,12 +43,6 @@ struct ErrorEllipse {
 };
 ErrorEllipse EllipseFor(const std::array<double, 4>& covariance, double probability);
 
-/// Factors k of statistical tolerance intervals mean +- k s for normal values (ISO 16269-6):
-/// at least `content` of all values lie within with this confidence. One-sided: exact, by
-/// the noncentral t; two-sided: exact, by integration over the mean.
-double ToleranceFactorOneSided(int n, double content, double confidence);
-double ToleranceFactorTwoSided(int n, double content, double confidence);
-
 }  // namespace truepull
 
 #endif  // TRUEPULL_SHIFT_TEST_H_

@@ -10,16 +10,6 @@
 
 namespace truepull {
 
-/// Factor k of a one-sided statistical tolerance interval for normal values, mean and spread
-/// unknown (ISO 16269-6): with `confidence`, at least `content` of all values lie below
-/// mean + k s, s the standard deviation of n values.
-///
-/// k = t / sqrt(n), t the `confidence` quantile of the noncentral t distribution with n - 1
-/// degrees of freedom and noncentrality z_content sqrt(n). n >= 2; as n grows k tends to z.
-/// Accuracy: agrees with published values to the 1e-3 of the table
-/// (ToleranceFactor.AgreesWithTheTable).
-double ToleranceFactor(int n, double content, double confidence);
-
 struct TrapWidth {
   double closes = 0.95;         // Share of the seams that the trap is to close.
   double width_mm = 0;

@@ -35,7 +35,7 @@ std::vector<PlacedMarker> FrameCard(int card) {
   return out;
 }
 
-std::vector<PlacedMarker> SheetFrame(double width_mm, double height_mm) {
+std::vector<PlacedMarker> MarkersRoundSheet(double width_mm, double height_mm) {
   // Top left corners of the four corner markers.
   const double off = kSheetFrameOffMm + kSheetFrameMarkerMm;
   const Point tl{-off, -off}, tr{width_mm + kSheetFrameOffMm, -off},

@@ -110,7 +110,7 @@ std::vector<Mark> MarkerMarks(const PlacedMarker& marker, const PatternOf& patte
 }
 
 Result<Guide> BuildSheetFrame(double w, double h, const std::string& title, const PatternOf& pattern) {
-  const std::vector<PlacedMarker> markers = SheetFrame(w, h);
+  const std::vector<PlacedMarker> markers = MarkersRoundSheet(w, h);
   if (markers.back().id >= kSheetNumberFirstId) {
     return Error{ErrorCode::kBadArgument, fmt::format("a sheet of {:.0f} x {:.0f} mm needs more markers than there are", w, h),
                  "lay marker cards round it instead"};

@@ -189,7 +189,7 @@ TEST(FrameCommand, MarkersAreWhereReadingExpectsThem) {
   const auto frame = Rasterise(folder / "out/frame.pdf", 254, folder.path());
   ASSERT_EQ(frame.size(), 1u);
   const FoundMarkers found = MarkersIn(frame[0]);
-  const auto markers = SheetFrame(420, 297);
+  const auto markers = MarkersRoundSheet(420, 297);
   ASSERT_EQ(found.corners.size(), markers.size());
   const Point at = found.corners.at(markers[0].id)[0] - MarkerCorners(markers[0])[0];
   double worst = 0;
@@ -225,7 +225,7 @@ TEST(FrameCommand, APrintersErrorOfScaleCancelsBetweenFrameAndGuide) {
     return cv::Point2d(v[0] / v[2], v[1] / v[2]);
   };
   std::vector<cv::Point2d> photo, nominal;
-  for (const PlacedMarker& m : SheetFrame(420, 297)) {
+  for (const PlacedMarker& m : MarkersRoundSheet(420, 297)) {
     for (const Point c : MarkerCorners(m)) {
       photo.push_back(photograph(kOff * c));  // What the printer made of it.
       nominal.emplace_back(c.x, c.y);         // What reading takes it for.

@@ -67,24 +67,5 @@ TEST(ErrorEllipse, HasTheAxesOfAWorkedExample) {
   EXPECT_NEAR(e.turn_rad * 180 / std::numbers::pi, 22.5, 1e-9);
 }
 
-// Factors for 95 % content at 95 % confidence (ISO 16269-6, exact methods; recomputed from
-// the definitions with another library).
-TEST(ToleranceFactors, AgreeWithTheTables) {
-  struct Row {
-    int n;
-    double one, two;
-  };
-  for (const Row& r : {Row{5, 4.2027, 5.0769}, {10, 2.9110, 3.3934}, {20, 2.3960, 2.7603}, {30, 2.2198, 2.5549}, {50, 2.0650, 2.3816}, {100, 1.9265, 2.2339}}) {
-    EXPECT_NEAR(ToleranceFactorOneSided(r.n, 0.95, 0.95), r.one, 6e-5) << r.n;
-    EXPECT_NEAR(ToleranceFactorTwoSided(r.n, 0.95, 0.95), r.two, 6e-5) << r.n;
-  }
-  EXPECT_NEAR(ToleranceFactorTwoSided(2, 0.9, 0.9), 15.5123, 6e-5);
-  EXPECT_NEAR(ToleranceFactorOneSided(2, 0.9, 0.9), 10.2527, 6e-5);
-  // NIST/SEMATECH e-Handbook 7.2.6.3: n = 43, 90 % content, 99 % confidence. Printed there
-  // are approximations (1.8752 and 2.2173); the exact factors are these.
-  EXPECT_NEAR(ToleranceFactorOneSided(43, 0.90, 0.99), 1.87395, 6e-6);
-  EXPECT_NEAR(ToleranceFactorTwoSided(43, 0.90, 0.99), 2.22283, 6e-6);
-}
-
 }  // namespace
 }  // namespace truepull::testing

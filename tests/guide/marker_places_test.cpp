@@ -21,7 +21,7 @@ TEST(FrameCard, HasFourMarkersOver180MillimetresAndEveryNumberOnce) {
 }
 
 TEST(SheetFrame, KeepsOffTheSheetAndRunsClockwiseFromTheTopLeft) {
-  const auto markers = SheetFrame(420, 297);
+  const auto markers = MarkersRoundSheet(420, 297);
   // 457 mm across in 5 steps, 334 down in 4, and back.
   ASSERT_EQ(markers.size(), 18u);
   EXPECT_EQ(markers[0].top_left, (Point{-31, -31}));
@@ -33,7 +33,7 @@ TEST(SheetFrame, KeepsOffTheSheetAndRunsClockwiseFromTheTopLeft) {
     const auto c = MarkerCorners(markers[i]);
     EXPECT_TRUE(c[2].x <= -6 || c[0].x >= 426 || c[2].y <= -6 || c[0].y >= 303);
   }
-  EXPECT_LE(SheetFrame(2700, 2700).size(), 100u);
+  EXPECT_LE(MarkersRoundSheet(2700, 2700).size(), 100u);
 }
 
 TEST(MarkerPattern, HasABlackBorderAndAPatternOfItsOwn) {
