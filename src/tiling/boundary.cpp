@@ -88,7 +88,7 @@ double Boundary::Agree(double a, int da, double b, int db, double sign, double l
     const Point differ =
         static_cast<double>(da) * direction_[u.edge] - (sign * db) * direction_[v.edge];
     apart = apart + std::max(step, 0.0) * differ;
-    if (Norm(apart) > exact_) break;
+    if (Dot(apart, apart) > exact_ * exact_) break;
     walked += std::max(step, 0.0);
     u.left -= step;
     v.left -= step;

@@ -93,22 +93,23 @@ class Search {
     const std::size_t n = b_.size();
     for (std::size_t i = 0; i < n; ++i) stops_.push_back(b_.CornerPlace(i));
     std::vector<double> fresh = stops_;
-    // An outline of drawn or traced edges gains few stops; the bound keeps a made-up one
-    // from growing without end.
+    // Of finely drawn curves every stop has images by chance, of stretches that part slowly.
+    // The longest stretches are the outline's own; past the bound the rest is left out, so
+    // that time and memory grow no faster than the square of the points.
     const std::size_t most = 3 * n + 128;
     for (int round = 0; round < 3 && !fresh.empty() && stops_.size() < most; ++round) {
-      std::vector<double> images;
+      std::vector<Image> images;
       for (const double s : fresh) {
         for (std::size_t e = 0; e < n; ++e) {
           double away = b_.Wrap(s - b_.MiddleOf(e));
           if (away > b_.length() / 2) away -= b_.length();
-          if (std::abs(away) <= reach_[e] + tolerance_) images.push_back(b_.MiddleOf(e) - away);
+          if (std::abs(away) <= reach_[e] + tolerance_) images.push_back({b_.MiddleOf(e) - away, reach_[e]});
         }
       }
       if (round == 0) {
         for (std::size_t e = 0; e < n; ++e) {
-          images.push_back(b_.MiddleOf(e) + reach_[e]);
-          images.push_back(b_.MiddleOf(e) - reach_[e]);
+          images.push_back({b_.MiddleOf(e) + reach_[e], reach_[e]});
+          images.push_back({b_.MiddleOf(e) - reach_[e], reach_[e]});
         }
       }
       if (round < 2) {
@@ -121,14 +122,7 @@ class Search {
           }
         }
       }
-      fresh.clear();
-      std::sort(images.begin(), images.end());
-      for (const double s : images) {
-        const double at = b_.Wrap(s);
-        if (StopAt(at) != stops_.size()) continue;
-        if (!fresh.empty() && std::abs(fresh.back() - at) <= tolerance_) continue;
-        fresh.push_back(at);
-      }
+      fresh = NewPlaces(std::move(images), most - stops_.size());
       stops_.insert(stops_.end(), fresh.begin(), fresh.end());
       std::sort(stops_.begin(), stops_.end());
       // The ring's seam can leave two names for one place.
@@ -136,6 +130,35 @@ class Search {
         stops_.pop_back();
       }
     }
+  }
+
+  // Where a stop is carried by a stretch, and how long that stretch runs.
+  struct Image {
+    double place;
+    double run;
+  };
+
+  // The places of images that are no stops yet, each once; of more than `most` those of the
+  // longest runs. In order.
+  std::vector<double> NewPlaces(std::vector<Image> images, std::size_t most) const {
+    for (Image& image : images) image.place = b_.Wrap(image.place);
+    std::sort(images.begin(), images.end(), [](const Image& x, const Image& y) { return x.place < y.place; });
+    std::vector<Image> fresh;
+    for (const Image& image : images) {
+      if (!fresh.empty() && std::abs(fresh.back().place - image.place) <= tolerance_) {
+        fresh.back().run = std::max(fresh.back().run, image.run);
+      } else if (StopAt(image.place) == stops_.size()) {
+        fresh.push_back(image);
+      }
+    }
+    if (fresh.size() > most) {
+      std::stable_sort(fresh.begin(), fresh.end(), [](const Image& x, const Image& y) { return x.run > y.run; });
+      fresh.resize(most);
+    }
+    std::vector<double> places;
+    for (const Image& image : fresh) places.push_back(image.place);
+    std::sort(places.begin(), places.end());
+    return places;
   }
 
   // The edge on which a walk leaves a stop, and what is left of it.
@@ -164,12 +187,12 @@ class Search {
   }
 
   // A onward from one agrees with A' backward from the other: where that ends, on both.
-  void PairImages(const Way& s, const Way& t, std::vector<double>& images) const {
+  void PairImages(const Way& s, const Way& t, std::vector<Image>& images) const {
     if (PartAtOnce(s, t)) return;
     const double run = b_.Agree(s.place, 1, t.place, -1, 1, b_.length() / 2);
     if (run <= tolerance_) return;
-    images.push_back(s.place + run);
-    images.push_back(t.place - run);
+    images.push_back({s.place + run, run});
+    images.push_back({t.place - run, run});
   }
 
   void FillOne(Bits& one) const {
@@ -220,11 +243,13 @@ class Search {
   void WithPair() {
     const std::size_t n = stops_.size();
     const std::vector<Way> onward = Ways(stops_, 1), backward = Ways(stops_, -1);
-    for (std::size_t i = 0; i < n && offers_ < kMostOffers; ++i) {
-      for (std::size_t to = 2; to < n; ++to) {  // A' ends at stop i + to.
-        const std::size_t l = (i + to) % n;
-        if (!two_->Has(l, n - to)) continue;
-        if (PartAtOnce(onward[i], backward[l])) continue;
+    // By what is left of the ring: few stretches are two half-turned ones, and to ask it of
+    // every pair of stops would walk through the whole table out of order.
+    for (std::size_t l = 0; l < n && offers_ < kMostOffers; ++l) {
+      two_->ForEach(l, [&](std::size_t de) {
+        if (de == 0 || de + 2 > n || offers_ >= kMostOffers) return;
+        const std::size_t i = (l + de) % n, to = n - de;  // A' ends at stop i + to.
+        if (PartAtOnce(onward[i], backward[l])) return;
         const double run = b_.Agree(stops_[i], 1, stops_[l], -1, 1, b_.length() / 2);
         for (std::size_t a = 1; a < to; ++a) {
           const double along = b_.Wrap(stops_[(i + a) % n] - stops_[i]);
@@ -233,9 +258,9 @@ class Search {
           if (k == n) continue;
           const std::size_t back = (l + n - k) % n;
           if (a + back > to) break;
-          if (two_->Has((i + a) % n, to - a - back)) Offer(i, a, to - a - back, back, n - to);
+          if (two_->Has((i + a) % n, to - a - back)) Offer(i, a, to - a - back, back, de);
         }
-      }
+      });
     }
   }
 
