@@ -186,9 +186,19 @@ class Search {
     return Dot(differ, differ) * step * step > 4 * b_.exact() * b_.exact();
   }
 
+  // Whether the walk is the rest of one between the corners before: that ends where this does,
+  // and of equal teeth all would otherwise be walked from each.
+  bool BeginsEarlier(double s, double t) const {
+    const std::size_t before = b_.EdgeFrom(s, -1), after = b_.EdgeFrom(t, 1);
+    if (std::abs(b_.Wrap(s - b_.CornerPlace(before)) - b_.EdgeLength(before)) > 1e-9 * b_.length()) return false;
+    if (std::abs(b_.Wrap(b_.CornerPlace(after + 1) - t) - b_.EdgeLength(after)) > 1e-9 * b_.length()) return false;
+    const Point differ = b_.EdgeLength(before) * b_.Direction(before) + b_.EdgeLength(after) * b_.Direction(after);
+    return Dot(differ, differ) < 1e-4 * b_.exact() * b_.exact();
+  }
+
   // A onward from one agrees with A' backward from the other: where that ends, on both.
   void PairImages(const Way& s, const Way& t, std::vector<Image>& images) const {
-    if (PartAtOnce(s, t)) return;
+    if (PartAtOnce(s, t) || BeginsEarlier(s.place, t.place)) return;
     const double run = b_.Agree(s.place, 1, t.place, -1, 1, b_.length() / 2);
     if (run <= tolerance_) return;
     images.push_back({s.place + run, run});
