@@ -16,52 +16,51 @@ constexpr double kCoarsePxPerMm = 3;   // A drawn line of 0.3 mm still darkens a
 constexpr int kLongestPx = 1600;       // Larger sheets are looked at more coarsely.
 constexpr double kGapMm = 0.6;         // Gaps in a drawn edge that do not let the light through.
 
-// The greatest change of code value over two pixels, any channel.
+// The square of the greatest change of code value over two pixels, any channel; 0 in the
+// outermost pixels.
 cv::Mat Steepness(const cv::Mat& flat) {
-  cv::Mat soft, dx, dy, steep;
+  cv::Mat soft, steep = cv::Mat::zeros(flat.size(), CV_32SC1);
   cv::GaussianBlur(flat, soft, {}, 0.8);
-  cv::Sobel(soft, dx, CV_16S, 1, 0, 1);
-  cv::Sobel(soft, dy, CV_16S, 0, 1, 1);
-  steep.create(flat.size(), CV_32FC1);
-  for (int y = 0; y < flat.rows; ++y) {
-    const auto* a = dx.ptr<cv::Vec3s>(y);
-    const auto* b = dy.ptr<cv::Vec3s>(y);
-    auto* out = steep.ptr<float>(y);
-    for (int x = 0; x < flat.cols; ++x) {
-      int most = 0;
-      for (int c = 0; c < 3; ++c) most = std::max(most, a[x][c] * a[x][c] + b[x][c] * b[x][c]);
-      out[x] = std::sqrt(static_cast<float>(most));
+  std::vector<int> squares(3 * static_cast<std::size_t>(flat.cols), 0);
+  for (int y = 1; y + 1 < flat.rows; ++y) {
+    const uchar *above = soft.ptr(y - 1), *here = soft.ptr(y), *below = soft.ptr(y + 1);
+    int* square = squares.data();
+    for (int i = 3; i < 3 * (flat.cols - 1); ++i) {
+      const int across = here[i + 3] - here[i - 3], down = below[i] - above[i];
+      square[i] = across * across + down * down;
     }
+    int* out = steep.ptr<int>(y);
+    for (int x = 1; x + 1 < flat.cols; ++x) out[x] = std::max(std::max(square[3 * x], square[3 * x + 1]), square[3 * x + 2]);
   }
   return steep;
-}
-
-float Quantile(std::vector<float>& values, double share) {
-  if (values.empty()) return 0;
-  const auto it = values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), it, values.end());
-  return *it;
 }
 
 // Places of steep change, joined to such as are steeper still.
 cv::Mat Barrier(const cv::Mat& steep, int rim) {
   // Most of the strip along the sides is bare sheet, whose own roughness sets the scale.
-  std::vector<float> bare;
+  std::vector<int> bare;
   const int deep = 4 * rim + 4;
   for (int y = rim; y < steep.rows - rim; ++y) {
     const bool across = y < rim + deep || y >= steep.rows - rim - deep;
-    for (int x = rim; x < steep.cols - rim; ++x) {
-      if (!across && x == rim + deep) x = std::max(x, steep.cols - rim - deep);
-      if (x < steep.cols) bare.push_back(steep.at<float>(y, x));
+    for (int x = rim; x < steep.cols - rim; x += 2) {
+      if (!across && x >= rim + deep && x < steep.cols - rim - deep) x = steep.cols - rim - deep;
+      bare.push_back(steep.at<int>(y, x));
     }
   }
+  double usual = 0;
+  if (!bare.empty()) {
+    const auto middle = bare.begin() + static_cast<std::ptrdiff_t>(bare.size() / 2);
+    std::nth_element(bare.begin(), middle, bare.end());
+    usual = std::sqrt(*middle);
+  }
   // Steps of a Rayleigh-distributed roughness pass six times its median once in 10^10.
-  const float strong = std::max(4.0F, 6 * Quantile(bare, 0.5)), weak = 0.55F * strong;
+  const double strong_step = std::max(4.0, 6 * usual), weak_step = 0.55 * strong_step;
+  const int strong = static_cast<int>(strong_step * strong_step), weak = static_cast<int>(weak_step * weak_step);
   cv::Mat some = steep > weak, labels;
   const int n = cv::connectedComponents(some, labels, 8);
   std::vector<char> keep(static_cast<std::size_t>(n), 0);
   for (int y = 0; y < steep.rows; ++y) {
-    const auto* s = steep.ptr<float>(y);
+    const int* s = steep.ptr<int>(y);
     const int* l = labels.ptr<int>(y);
     for (int x = 0; x < steep.cols; ++x) {
       if (s[x] > strong) keep[static_cast<std::size_t>(l[x])] = 1;
@@ -90,18 +89,20 @@ cv::Mat Reached(const cv::Mat& barrier, int rim, int gap) {
   return reached;
 }
 
-// Means over squares, of what `known` marks: a quarter of the picture's scale is enough.
-cv::Mat Filled(const cv::Mat& light, const cv::Mat& known, double px_per_mm) {
+// Means over squares, of what `known` marks, at half the picture's scale. They are taken at a
+// quarter of it: light is smooth.
+cv::Mat Filled(const cv::Mat& flat, const cv::Mat& known, double px_per_mm) {
   constexpr int kTimes = 4;
-  const cv::Size size((light.cols + kTimes - 1) / kTimes, (light.rows + kTimes - 1) / kTimes);
+  const cv::Size size((flat.cols + kTimes - 1) / kTimes, (flat.rows + kTimes - 1) / kTimes);
+  const auto& linear = LinearFromSrgb();
   // Light times share, and share, of each little square.
   cv::Mat held = cv::Mat::zeros(size, CV_32FC4);
-  for (int y = 0; y < light.rows; ++y) {
-    const auto* from = light.ptr<cv::Vec3f>(y);
+  for (int y = 0; y < flat.rows; ++y) {
+    const auto* from = flat.ptr<cv::Vec3b>(y);
     const uchar* marks = known.ptr(y);
     auto* to = held.ptr<cv::Vec4f>(y / kTimes);
-    for (int x = 0; x < light.cols; ++x) {
-      if (marks[x]) to[x / kTimes] += cv::Vec4f(from[x][0], from[x][1], from[x][2], 1);
+    for (int x = 0; x < flat.cols; ++x) {
+      if (marks[x]) to[x / kTimes] += cv::Vec4f(linear[from[x][0]], linear[from[x][1]], linear[from[x][2]], 1);
     }
   }
   // From narrow to wide: a wide mean only counts where a narrow one has nothing to go by.
@@ -112,7 +113,7 @@ cv::Mat Filled(const cv::Mat& light, const cv::Mat& known, double px_per_mm) {
     cv::Mat sum;
     cv::boxFilter(held, sum, -1, {side, side}, {-1, -1}, true, cv::BORDER_REFLECT);
     cv::boxFilter(sum, sum, -1, {side, side}, {-1, -1}, true, cv::BORDER_REFLECT);
-    all += trust * sum;
+    cv::scaleAdd(sum, trust, all, all);
     trust *= 1e-3;
   }
   cv::Mat mean(size, CV_32FC3), out;
@@ -122,20 +123,14 @@ cv::Mat Filled(const cv::Mat& light, const cv::Mat& known, double px_per_mm) {
       mean.at<cv::Vec3f>(y, x) = cv::Vec3f(a[0], a[1], a[2]) * (1 / std::max(a[3], 1e-30F));
     }
   }
-  const double f = 1.0 / kTimes;
-  const cv::Matx23d small_from_large(f, 0, 0.5 * f - 0.5, 0, f, 0.5 * f - 0.5);
-  cv::warpAffine(mean, out, small_from_large, light.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_REPLICATE);
+  // Place x of the half picture is pixel 2 x of the whole one.
+  const double f = 2.0 / kTimes;
+  const cv::Matx23d small_from_large(f, 0, 0.5 / kTimes - 0.5, 0, f, 0.5 / kTimes - 0.5);
+  cv::warpAffine(mean, out, small_from_large, {(flat.cols + 1) / 2, (flat.rows + 1) / 2}, cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_REPLICATE);
   return out;
 }
 
 }  // namespace
-
-cv::Mat LinearLight(const cv::Mat& bgr) {
-  cv::Mat table(1, 256, CV_32FC1), out;
-  std::copy(LinearFromSrgb().begin(), LinearFromSrgb().end(), table.ptr<float>());
-  cv::LUT(bgr, table, out);
-  return out;
-}
 
 cv::Mat FlattenPart(const Photo& photo, const SheetCamera& camera, const Box& box, double px_per_mm) {
   SheetCamera moved = camera;  // Its origin is the box's corner.
@@ -165,28 +160,24 @@ PlainSheet LookAtPlainSheet(const Photo& photo, const SheetCamera& camera, const
   bare(cv::Rect(0, bare.rows - rim, bare.cols, rim)) = 0;
   bare(cv::Rect(0, 0, rim, bare.rows)) = 0;
   bare(cv::Rect(bare.cols - rim, 0, rim, bare.rows)) = 0;
-  const cv::Mat light = LinearLight(flat);
-  plain.paper = Filled(light, bare, scale);
+  plain.paper = Filled(flat, bare, scale);
 
-  cv::Mat hidden, labels, stats, centres;
+  cv::Mat hidden;
   cv::bitwise_not(reached, hidden);
-  const int n = cv::connectedComponentsWithStats(hidden, labels, stats, centres, 4);
-  for (int i = 1; i < n; ++i) {
-    const int* s = stats.ptr<int>(i);
+  std::vector<std::vector<cv::Point>> rings;
+  cv::findContours(hidden, rings, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  for (std::size_t i = 0; i < rings.size(); ++i) {
     Thing thing;
-    thing.box = {s[cv::CC_STAT_LEFT], s[cv::CC_STAT_TOP], s[cv::CC_STAT_WIDTH], s[cv::CC_STAT_HEIGHT]};
+    thing.box = cv::boundingRect(rings[i]);
     if (thing.box.area() < options.least_area_mm2 * scale * scale) continue;
-    cv::Mat own = labels(thing.box) == i;
-    std::vector<std::vector<cv::Point>> rings;
-    cv::findContours(own, rings, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
     thing.mask = cv::Mat::zeros(thing.box.size(), CV_8UC1);
-    cv::drawContours(thing.mask, rings, -1, cv::Scalar(255), cv::FILLED);
+    cv::drawContours(thing.mask, rings, static_cast<int>(i), cv::Scalar(255), cv::FILLED, cv::LINE_8, {}, 0, -thing.box.tl());
     thing.area_mm2 = cv::countNonZero(thing.mask) / (scale * scale);
     if (thing.area_mm2 < options.least_area_mm2) continue;
     const int near = rim + 2;
     thing.at_the_rim = thing.box.x <= near || thing.box.y <= near || thing.box.br().x >= flat.cols - near || thing.box.br().y >= flat.rows - near;
     const int round = static_cast<int>(std::lround(4 * scale));
-    CarryOnSlope(light, bare, {thing.box.x - round, thing.box.y - round, thing.box.width + 2 * round, thing.box.height + 2 * round}, scale, plain.paper);
+    CarryOnSlope(flat, bare, {thing.box.x - round, thing.box.y - round, thing.box.width + 2 * round, thing.box.height + 2 * round}, scale, plain.paper);
     plain.things.push_back(thing);
   }
   return plain;

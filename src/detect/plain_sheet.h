@@ -23,7 +23,8 @@ struct Thing {
 
 struct PlainSheet {
   double px_per_mm = 2;
-  cv::Mat paper;       // CV_32FC3, linear light of the sheet, also where it is hidden.
+  cv::Mat paper;       // CV_32FC3, linear light of the sheet, also where it is hidden, at half the
+                       // scale: its place x is pixel 2 x.
   std::vector<Thing> things;
 };
 
@@ -33,9 +34,6 @@ PlainSheet LookAtPlainSheet(const Photo& photo, const SheetCamera& camera, const
 
 /// The part of the sheet in `box` (mm) laid flat, as RectifySheet does.
 cv::Mat FlattenPart(const Photo& photo, const SheetCamera& camera, const Box& box, double px_per_mm);
-
-/// Linear light of a coded picture: CV_8UC3 -> CV_32FC3.
-cv::Mat LinearLight(const cv::Mat& bgr);
 
 }  // namespace truepull::detect
 

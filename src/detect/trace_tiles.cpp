@@ -10,6 +10,7 @@
 #include <optional>
 
 #include "detect/marching.h"
+#include "detect/paper_light.h"
 #include "detect/plain_sheet.h"
 #include "tiling/thinned.h"
 
@@ -19,7 +20,7 @@ namespace {
 
 constexpr double kFinestPxPerMm = 6;    // An edge is placed to a tenth of a pixel and better.
 constexpr double kDeepMm = 0.7;         // How far inside the edge its own level is looked for.
-constexpr double kRoundMm = 4;          // Of the sheet round a tile, in its picture.
+constexpr double kRoundMm = 3;          // Of the sheet round a tile, in its picture.
 
 cv::Mat Square(double radius_px) {
   const int r = std::max(1, static_cast<int>(std::lround(radius_px)));
@@ -39,18 +40,60 @@ cv::Mat LargestFilled(const cv::Mat& mask) {
   return out;
 }
 
-// How far each place is from the sheet's light, as a length in linear RGB.
-cv::Mat Difference(const cv::Mat& flat, const cv::Mat& paper) {
-  cv::Mat light = LinearLight(flat), out(flat.size(), CV_32FC1);
-  cv::GaussianBlur(light, light, {}, 0.6);
-  for (int y = 0; y < flat.rows; ++y) {
-    const auto* a = light.ptr<cv::Vec3f>(y);
-    const auto* b = paper.ptr<cv::Vec3f>(y);
-    auto* to = out.ptr<float>(y);
-    for (int x = 0; x < flat.cols; ++x) {
-      const cv::Vec3f d = a[x] - b[x];
-      to[x] = std::sqrt(d[0] * d[0] + d[1] * d[1] + d[2] * d[2]);
+// The sheet's light at every column of one row of a finer picture, between the places of `paper`.
+class PaperRow {
+ public:
+  // Place of column x in `paper`: first + x * step.
+  PaperRow(const cv::Mat& paper, int columns, double first, double step) : paper_(paper), mixed_(static_cast<std::size_t>(paper.cols)) {
+    for (int x = 0; x < columns; ++x) {
+      const double at = std::clamp(first + x * step, 0.0, paper.cols - 1.0);
+      const int left = std::min(static_cast<int>(at), std::max(0, paper.cols - 2));
+      left_.push_back(left);
+      part_.push_back(static_cast<float>(at - left));
     }
+    lowest_ = left_.front();
+    highest_ = std::min(paper.cols - 1, left_.back() + 1);
+  }
+  void GoTo(double row) {
+    const double at = std::clamp(row, 0.0, paper_.rows - 1.0);
+    const int above = std::min(static_cast<int>(at), std::max(0, paper_.rows - 2));
+    const float t = static_cast<float>(at - above);
+    const auto* a = paper_.ptr<cv::Vec3f>(above);
+    const auto* b = paper_.ptr<cv::Vec3f>(std::min(above + 1, paper_.rows - 1));
+    for (int x = lowest_; x <= highest_; ++x) mixed_[static_cast<std::size_t>(x)] = a[x] + t * (b[x] - a[x]);
+  }
+  cv::Vec3f At(int x) const {
+    const auto k = static_cast<std::size_t>(x);
+    const auto left = static_cast<std::size_t>(left_[k]);
+    const cv::Vec3f& a = mixed_[left];
+    return a + part_[k] * (mixed_[std::min(left + 1, mixed_.size() - 1)] - a);
+  }
+
+ private:
+  const cv::Mat& paper_;
+  std::vector<cv::Vec3f> mixed_;
+  std::vector<int> left_;
+  std::vector<float> part_;
+  int lowest_ = 0, highest_ = 0;
+};
+
+// How far each place is from the sheet's light, as a length in linear RGB. Place x of `flat` is
+// first + x * step of `paper`.
+cv::Mat Difference(const cv::Mat& flat, const cv::Mat& paper, Point first, double step) {
+  const auto& linear = LinearFromSrgb();
+  cv::Mat apart(flat.size(), CV_32FC3), out(flat.size(), CV_32FC1);
+  PaperRow row(paper, flat.cols, first.x, step);
+  for (int y = 0; y < flat.rows; ++y) {
+    row.GoTo(first.y + y * step);
+    const auto* from = flat.ptr<cv::Vec3b>(y);
+    auto* to = apart.ptr<cv::Vec3f>(y);
+    for (int x = 0; x < flat.cols; ++x) to[x] = cv::Vec3f(linear[from[x][0]], linear[from[x][1]], linear[from[x][2]]) - row.At(x);
+  }
+  cv::GaussianBlur(apart, apart, {5, 5}, 0.6);
+  for (int y = 0; y < flat.rows; ++y) {
+    const auto* d = apart.ptr<cv::Vec3f>(y);
+    auto* to = out.ptr<float>(y);
+    for (int x = 0; x < flat.cols; ++x) to[x] = std::sqrt(d[x][0] * d[x][0] + d[x][1] * d[x][1] + d[x][2] * d[x][2]);
   }
   return out;
 }
@@ -66,10 +109,10 @@ cv::Mat EdgeLevel(const cv::Mat& difference, const cv::Mat& region, double scale
   return level;
 }
 
-// Of every other row: there are thousands of pixels.
-float MedianWhere(const cv::Mat& value, const cv::Mat& mask) {
+// Of every `nth` row: there are thousands of pixels.
+float MedianWhere(const cv::Mat& value, const cv::Mat& mask, int nth) {
   std::vector<float> held;
-  for (int y = 0; y < value.rows; y += 2) {
+  for (int y = 0; y < value.rows; y += nth) {
     const float* v = value.ptr<float>(y);
     const uchar* m = mask.ptr(y);
     for (int x = 0; x < value.cols; ++x) {
@@ -80,6 +123,31 @@ float MedianWhere(const cv::Mat& value, const cv::Mat& mask) {
   const auto middle = held.begin() + static_cast<std::ptrdiff_t>(held.size() / 2);
   std::nth_element(held.begin(), middle, held.end());
   return *middle;
+}
+
+// What stands out by more than `least`, between a core and a domain.
+struct Edges {
+  cv::Mat region, level;
+  float contrast = 0;   // The level's median along the region's rim.
+};
+
+Edges EdgesAt(const cv::Mat& difference, const cv::Mat& domain, const cv::Mat& core, float least, double scale) {
+  Edges edges;
+  cv::Mat some = difference > least, rim;
+  cv::bitwise_and(some, domain, some);
+  cv::bitwise_or(some, core, some);
+  edges.region = LargestFilled(some);
+  edges.level = EdgeLevel(difference, edges.region, scale);
+  cv::erode(edges.region, rim, Square(1));
+  cv::bitwise_xor(edges.region, rim, rim);
+  edges.contrast = MedianWhere(edges.level, rim, 2);
+  return edges;
+}
+
+cv::Mat Half(const cv::Mat& picture) {
+  cv::Mat out;
+  cv::resize(picture, out, {}, 0.5, 0.5, cv::INTER_NEAREST);
+  return out;
 }
 
 std::optional<TracedTile> TraceThing(const Photo& photo, const SheetCamera& camera, const PlainSheet& plain,
@@ -94,39 +162,27 @@ std::optional<TracedTile> TraceThing(const Photo& photo, const SheetCamera& came
 
   // The coarse pictures, brought to this one's pixels.
   const double f = coarse / scale;
-  const cv::Matx23d coarse_from_fine(f, 0, box.left * coarse + 0.5 * f - 0.5, 0, f, box.top * coarse + 0.5 * f - 0.5);
-  cv::Mat paper, known;
-  cv::warpAffine(plain.paper, paper, coarse_from_fine, flat.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_REPLICATE);
-  cv::Matx23d own = coarse_from_fine;
-  own(0, 2) -= thing.box.x;
-  own(1, 2) -= thing.box.y;
+  const Point first{box.left * coarse + 0.5 * f - 0.5, box.top * coarse + 0.5 * f - 0.5};
+  cv::Mat known;
+  const cv::Matx23d own(f, 0, first.x - thing.box.x, 0, f, first.y - thing.box.y);
   cv::warpAffine(thing.mask, known, own, flat.size(), cv::INTER_NEAREST | cv::WARP_INVERSE_MAP, cv::BORDER_CONSTANT, cv::Scalar(0));
 
-  const cv::Mat difference = Difference(flat, paper);
+  const cv::Mat difference = Difference(flat, plain.paper, 0.5 * first, 0.5 * f);
   cv::Mat domain, core, outside;
   cv::dilate(known, domain, Square(1.5 * scale));
   cv::erode(known, core, Square(1.0 * scale));
   cv::bitwise_not(domain, outside);
-  const float noise = 1.5F * MedianWhere(difference, outside);
+  const float noise = 1.5F * MedianWhere(difference, outside, 8);
 
-  // First with all that stands out of the noise, then with what is a third of the usual edge:
-  // a tile's own shadow on the sheet is less.
+  // First all that stands out of the noise, at half the scale; then what is a third of the usual
+  // edge: a tile's own shadow on the sheet is less.
   float least = std::max(0.01F, 4 * noise);
-  cv::Mat region, level;
-  for (int round = 0; round < 2; ++round) {
-    cv::Mat some = difference > least;
-    cv::bitwise_and(some, domain, some);
-    cv::bitwise_or(some, core, some);
-    region = LargestFilled(some);
-    level = EdgeLevel(difference, region, scale);
-    cv::Mat rim;
-    cv::erode(region, rim, Square(1));
-    cv::bitwise_xor(region, rim, rim);
-    tile.contrast = MedianWhere(level, rim);
-    if (round == 0) least = std::max(least, 0.35F * static_cast<float>(tile.contrast));
-  }
-  cv::Mat deep, value = difference - cv::max(0.5 * level, least);
-  cv::erode(region, deep, Square(kDeepMm * scale));
+  const auto usual = EdgesAt(Half(difference), Half(domain), Half(core), least, 0.5 * scale).contrast;
+  least = std::max(least, 0.35F * usual);
+  const Edges edges = EdgesAt(difference, domain, core, least, scale);
+  tile.contrast = edges.contrast;
+  cv::Mat deep, value = difference - cv::max(0.5 * edges.level, least);
+  cv::erode(edges.region, deep, Square(kDeepMm * scale));
   value.setTo(1.0, deep);
   value.setTo(-1.0, outside);
 
@@ -137,11 +193,10 @@ std::optional<TracedTile> TraceThing(const Photo& photo, const SheetCamera& came
     value -= 0.5 + options.inset_mm * scale;
     filled = LargestFilled(value > 0);
   }
-  std::vector<cv::Point> all;
-  cv::findNonZero(filled, all);
-  if (all.size() < 9) return std::nullopt;
-  // Inside, holes must not stop the walk upward; the first pixel found is a topmost one.
-  const Outline line = ZeroLine(value, all.front());
+  // Inside, holes must not stop the walk upward: it begins at a topmost pixel.
+  const auto top = std::find_if(filled.begin<uchar>(), filled.end<uchar>(), [](uchar v) { return v != 0; });
+  if (top == filled.end<uchar>()) return std::nullopt;
+  const Outline line = ZeroLine(value, top.pos());
   Outline outline;
   for (const Point p : line) outline.push_back({box.left + (p.x + 0.5) / scale, box.top + (p.y + 0.5) / scale});
   tile.outline = tiling::ThinnedOutline(outline, options.thin_mm);
