@@ -26,6 +26,12 @@ struct Sheet {
   std::optional<double> stretch_across_percent;
 };
 
+/// A line drawn inside the tile.
+struct DrawnLine {
+  std::vector<Point> points;   // As it prints, tile frame, mm.
+  bool closed = false;
+};
+
 /// What prints one tile. The outline is as it appears on the paper, about its
 /// reference point, mm; clockwise or not, as the plan gives it.
 struct Plate {
@@ -34,6 +40,7 @@ struct Plate {
   double prints = 1;            // Share of the outline that a good pull covers.
   bool prints_measured = false; // `prints: measured`.
   std::string drawing;          // File with what is inside, as printed; may be empty.
+  std::vector<DrawnLine> drawn; // Its lines, once LoadDrawings has read it.
   std::optional<Box> body;      // Outer rectangle of an opaque block, tile frame; absent:
                                 // the outline's own box.
 };

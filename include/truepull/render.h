@@ -72,7 +72,8 @@ struct InkFaults {
   double fade = 0;             // 0..1: how often and how far edges fade out.
   double edge_ring_mm = 0;     // Width of the band in plan.edge_colour; usual 2.
   double strength_sd = 0;      // Spread of the deposit from pull to pull, share of 1.
-  Motif motif = Motif::kNone;  // Drawing scratched into the charge; plates take turns.
+  Motif motif = Motif::kNone;  // Drawing scratched into the charge; plates take turns. Where the
+                               // plan's plates have drawings of their own, any motif means those.
   double dark_lines_share = 0; // Share of pulls whose drawing prints dark, not white.
   bool carved = false;         // Lines cut into the plate: the same, crisp, on every pull.
   double rim = 0;              // 0..1: ink squeezed to a darker rim (relief).

@@ -8,15 +8,10 @@
 
 #include "truepull/guide.h"
 #include "truepull/lattice.h"
+#include "truepull/plan.h"
 #include "truepull/tiling.h"
 
 namespace truepull {
-
-/// A line drawn inside the tile.
-struct DrawnLine {
-  std::vector<Point> points;   // As it prints, tile frame, mm.
-  bool closed = false;
-};
 
 /// What is drawn inside the tile: lines (from a vector drawing) or a picture (from a photo).
 struct TileDrawing {

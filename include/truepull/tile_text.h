@@ -54,6 +54,7 @@ struct TileReport {
   std::vector<CellMember> cell;
   std::vector<std::string> findings;
   std::optional<TracedFrom> traced;
+  std::string drawing_file;                  // Beside the tile file; empty: none.
   std::vector<Meeting> meetings;             // Which stretches of the outline meet which.
 };
 

@@ -13,6 +13,7 @@
 #include "truepull/corrections_text.h"
 #include "truepull/drift.h"
 #include "truepull/edition_text.h"
+#include "truepull/drawing_file.h"
 #include "truepull/io.h"
 #include "truepull/plan_text.h"
 #include "truepull/reading_text.h"
@@ -51,9 +52,11 @@ void SayPlan(const Plan& plan, CommandContext& context) {
   for (const Pass& pass : plan.passes) context.Say("  later pass: {}, on {}", pass.name, pass.registers_to);
 }
 
-void CheckPlan(const std::string& text, const std::string& name, CommandContext& context) {
-  const auto parsed = ParsePlan(text, name);
+void CheckPlan(const std::string& text, const std::filesystem::path& path, CommandContext& context) {
+  const std::string name = path.filename().string();
+  auto parsed = ParsePlan(text, name);
   if (!parsed) return context.Fail(parsed.error());
+  if (const Status ok = LoadDrawings(path.parent_path(), name, parsed->plan); !ok) parsed->warnings.push_back(ok.error().message);
   const std::string& title = parsed->plan.title;
   context.Say("{}: a plan{}, without fault", name, title.empty() ? "" : ", \"" + title + "\"");
   SayPlan(parsed->plan, context);
@@ -169,7 +172,7 @@ void Check(const std::string& file, CommandContext& context) {
   if (!text) return context.Fail(text.error());
   const std::string name = path.filename().string();
   switch (RecogniseFile(*text)) {
-    case FileKind::kPlan: return CheckPlan(*text, name, context);
+    case FileKind::kPlan: return CheckPlan(*text, path, context);
     case FileKind::kReading: return CheckReading(*text, name, context);
     case FileKind::kCorrections: return CheckCorrections(*text, path, context);
     case FileKind::kEdition: return CheckEdition(*text, name, context);

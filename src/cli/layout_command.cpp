@@ -8,6 +8,7 @@
 #include "cli/commands.h"
 #include "cli/layout_job.h"
 #include "truepull/draw.h"
+#include "truepull/drawing_file.h"
 #include "truepull/io.h"
 #include "truepull/layout_pages.h"
 #include "truepull/plan_text.h"
@@ -34,7 +35,7 @@ void RunLayout(LayoutOptions options, CommandContext& context) {
   wishes.order.left_handed = options.hand == "left";
   if (options.damp_every > 0) wishes.order.damp_every_min = options.damp_every;
   if (options.lesson > 0) wishes.order.lesson_min = options.lesson;
-  const auto sheet = PlanSheet(*text, name, wishes);
+  const auto sheet = PlanSheet(*text, name, path.parent_path(), wishes);
   if (!sheet) return context.Fail(sheet.error());
   const std::string plan = WritePlan(sheet->plan);
   // What the plan itself would be warned of is said now, not when it is used.
@@ -60,14 +61,21 @@ void RunLayout(LayoutOptions options, CommandContext& context) {
   }
   auto folder = OutputFolder::Open(options.out.folder, options.out.force);
   if (!folder) return context.Fail(folder.error());
-  const std::pair<const char*, const std::string*> files[] = {
-      {"plan.yaml", &plan}, {"preview.png", &*preview_png}, {"preview.pdf", &*preview_pdf}, {"pull-order.pdf", &*order_pdf}};
+  std::vector<std::pair<std::string, std::string>> files{{"plan.yaml", plan}, {"preview.png", *preview_png}, {"preview.pdf", *preview_pdf}, {"pull-order.pdf", *order_pdf}};
+  std::string written = "plan.yaml, preview.png, preview.pdf, pull-order.pdf";
+  for (auto& drawing : DrawingFiles(sheet->plan)) {
+    // What is laid out in its own folder needs no copy of its drawing.
+    std::error_code ignored;
+    if (std::filesystem::equivalent(path.parent_path() / drawing.first, folder->folder() / drawing.first, ignored)) continue;
+    written += ", " + drawing.first;
+    files.push_back(std::move(drawing));
+  }
   for (const auto& [file, bytes] : files) {
-    if (const Status ok = folder->Stage(file, *bytes); !ok) return context.Fail(ok.error());
+    if (const Status ok = folder->Stage(file, bytes); !ok) return context.Fail(ok.error());
   }
   if (const Status ok = folder->Commit(); !ok) return context.Fail(ok.error());
   for (const std::string& line : sheet->summary) context.Say("{}", line);
-  context.Say("wrote plan.yaml, preview.png, preview.pdf, pull-order.pdf into {}", options.out.folder);
+  context.Say("wrote {} into {}", written, options.out.folder);
   context.Warn(name, findings);
 }
 

@@ -10,6 +10,7 @@
 
 #include "io/strict_number.h"
 #include "truepull/cell_fit.h"
+#include "truepull/drawing_file.h"
 #include "truepull/pages.h"
 #include "truepull/paper_size.h"
 #include "truepull/plan_text.h"
@@ -48,11 +49,12 @@ void TakeLattice(const Plan& plan, LayoutRequest& request) {
   if (l.stagger_columns != 0) request.steps.across = l.across + l.stagger_columns * l.down;
 }
 
-Status ReadInput(std::string_view text, const std::string& name, LayoutRequest& request, Plan& base) {
+Status ReadInput(std::string_view text, const std::string& name, const std::filesystem::path& folder, LayoutRequest& request, Plan& base) {
   if (!LooksLikeSvg(text) && (HasOuterKey(text, "sheet") || HasOuterKey(text, "plates"))) {
     const auto parsed = ParsePlan(text, name);
     if (!parsed) return parsed.error();
     base = parsed->plan;
+    if (const Status ok = LoadDrawings(folder, name, base); !ok) return ok.error();
     const Lattice& l = base.lattice;
     if (l.turns_rad.size() > 1 && l.stagger_rows + l.stagger_columns != 0) {
       return Error{ErrorCode::kInvalidFile, name + ": a plan with both turns and stagger cannot be laid out anew", "write the turned tiles as lattice.cell"};
@@ -74,6 +76,13 @@ Status ReadInput(std::string_view text, const std::string& name, LayoutRequest& 
   }
   Plate plate;
   plate.outline = tile->outline;
+  plate.drawn = input->drawing;
+  if (!input->drawing_file.empty()) {
+    auto lines = LoadDrawing(folder, input->drawing_file, name);
+    if (!lines) return lines.error();
+    plate.drawn = *std::move(lines);
+  }
+  if (!plate.drawn.empty()) plate.drawing = "drawing.svg";
   request.plates = {plate};
   request.steps = tile->steps;
   request.cell = tile->cell;
@@ -251,11 +260,11 @@ Result<Sheet> ParseSheetSize(const std::string& text) {
   return sheet;
 }
 
-Result<PlannedSheet> PlanSheet(std::string_view text, const std::string& name, const LayoutWishes& wishes) {
+Result<PlannedSheet> PlanSheet(std::string_view text, const std::string& name, const std::filesystem::path& folder, const LayoutWishes& wishes) {
   LayoutRequest request;
   PlannedSheet out;
   Plan base;
-  if (const Status ok = ReadInput(text, name, request, base); !ok) return ok.error();
+  if (const Status ok = ReadInput(text, name, folder, request, base); !ok) return ok.error();
   if (const Status ok = Apply(wishes, request); !ok) return ok.error();
   const auto layout = FitOnSheet(request);
   if (!layout) return layout.error();

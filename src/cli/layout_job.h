@@ -4,6 +4,7 @@
 #define TRUEPULL_CLI_LAYOUT_JOB_H_
 
 #include <optional>
+#include <filesystem>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -40,8 +41,9 @@ struct PlannedSheet {
 };
 
 /// Plans the sheet for a tile file, an SVG outline or a plan whose sheet is to be laid out
-/// anew. `text` is the file's; errors name it.
-Result<PlannedSheet> PlanSheet(std::string_view text, const std::string& name, const LayoutWishes& wishes);
+/// anew. `text` is the file's; errors name it. Drawings that it names lie in `folder`.
+Result<PlannedSheet> PlanSheet(std::string_view text, const std::string& name, const std::filesystem::path& folder,
+                               const LayoutWishes& wishes);
 
 /// "A3", "A3 upright", "22x30" (a trade size, inches) or "420x297" in mm: width and height.
 Result<Sheet> ParseSheetSize(const std::string& text);

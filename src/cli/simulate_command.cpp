@@ -4,6 +4,7 @@
 
 #include <CLI/CLI.hpp>
 #include <charconv>
+#include <algorithm>
 #include <filesystem>
 #include <memory>
 #include <string>
@@ -12,6 +13,7 @@
 #include "cli/commands.h"
 #include "cli/progress_line.h"
 #include "cli/simulate_flags.h"
+#include "truepull/drawing_file.h"
 #include "truepull/io.h"
 #include "truepull/plan_text.h"
 #include "truepull/render.h"
@@ -58,6 +60,9 @@ Result<RenderOptions> Gather(const SimulateRequest& request, const Plan& plan) {
   // The phone is held the way the sheet lies.
   if (plan.sheet.height_mm > plan.sheet.width_mm) std::swap(options.width_px, options.height_px);
   if (!request.photo_size.empty()) ReadSize(request.photo_size, options.width_px, options.height_px);
+  // The plates' own drawings are scratched in, unless a flag says otherwise.
+  const bool drawn = std::any_of(plan.plates.begin(), plan.plates.end(), [](const Plate& p) { return !p.drawn.empty(); });
+  if (drawn && options.ink.motif == Motif::kNone) options.ink.motif = Motif::kGull;
   for (const auto& change : request.changes) change(options);
   if (!request.second.empty()) {
     const std::filesystem::path path(request.second);
@@ -88,8 +93,9 @@ void Simulate(const SimulateRequest& request, CommandContext& context) {
   const std::string name = path.filename().string();
   const auto text = ReadWholeFile(path, std::size_t{64} << 20);
   if (!text) return context.Fail(text.error());
-  const auto parsed = ParsePlan(*text, name);
+  auto parsed = ParsePlan(*text, name);
   if (!parsed) return context.Fail(parsed.error());
+  if (const Status ok = LoadDrawings(path.parent_path(), name, parsed->plan); !ok) return context.Fail(ok.error());
   const auto options = Gather(request, parsed->plan);
   if (!options) return context.Fail(options.error());
 
@@ -109,6 +115,7 @@ void Simulate(const SimulateRequest& request, CommandContext& context) {
   // A plan that already lies there under this name needs no copy.
   if (!std::filesystem::equivalent(path, folder->folder() / "plan.yaml", ignored)) {
     files.emplace_back("plan.yaml", *text);
+    for (auto& file : DrawingFiles(parsed->plan)) files.push_back(std::move(file));
   }
   for (const auto& [file, bytes] : files) {
     const Status staged = folder->Stage(file, bytes);

@@ -8,6 +8,7 @@
 
 #include "geometry/fixed_text.h"
 #include "truepull/draw.h"
+#include "truepull/drawing_file.h"
 #include "truepull/io.h"
 #include "truepull/outline_mean.h"
 #include "truepull/photo_file.h"
@@ -38,10 +39,7 @@ Result<JudgedTile> FromText(const fs::path& file, const std::string& name, doubl
   auto input = LooksLikeSvg(*text) ? ParseSvgOutline(*text, name) : ParseTile(*text, name);
   if (!input) return input.error();
   if (!input->drawing_file.empty()) {
-    const fs::path beside = file.parent_path() / input->drawing_file;
-    const auto drawn = ReadWholeFile(beside, std::size_t{16} << 20);
-    if (!drawn) return Named(drawn.error(), name);
-    auto lines = ParseSvgDrawing(*drawn, beside.filename().string());
+    auto lines = LoadDrawing(file.parent_path(), input->drawing_file, name);
     if (!lines) return lines.error();
     input->drawing = *std::move(lines);
   }
@@ -183,12 +181,15 @@ Result<FilesToWrite> WriteOneTile(const FileTiles::One& one, const std::string& 
   if (!pdf) return pdf.error();
   const auto png = DrawPng(LayOutTilePicture(request), kPicturePxPerMm);
   if (!png) return png.error();
-  FilesToWrite files{{"tile.yaml", WriteTile(tile.report)},
+  TileReport report = tile.report;
+  if (!tile.drawing.lines.empty()) report.drawing_file = "drawing.svg";
+  FilesToWrite files{{"tile.yaml", WriteTile(report)},
                      {"template.pdf", *pdf},
                      {"template.svg", DrawSvg(pages[0], request.title)},
                      {"template-mirrored.svg", DrawSvg(pages[1], request.title)}};
   if (pages.size() > 2) files.emplace_back("pattern.svg", DrawSvg(pages[2], request.title));
   files.emplace_back("tile.png", *png);
+  if (!tile.drawing.lines.empty()) files.emplace_back(report.drawing_file, WriteDrawing(tile.drawing.lines));
   if (!one.on_sheet.empty()) files.emplace_back("traced.csv", TraceTable(one.on_sheet));
   return files;
 }
@@ -215,7 +216,12 @@ Result<ClassOutput> WriteClass(const std::vector<std::pair<std::string, Result<F
       request.code = code;
       request.pattern = false;   // Two pages a tile; the page of verdicts shows the rest.
       for (GuidePage& page : LayOutTemplate(request)) pages.push_back(std::move(page));
-      out.files.emplace_back(code + ".yaml", WriteTile(one.tile->report));
+      TileReport report = one.tile->report;
+      if (!one.tile->drawing.lines.empty()) {
+        report.drawing_file = code + "-drawing.svg";
+        out.files.emplace_back(report.drawing_file, WriteDrawing(one.tile->drawing.lines));
+      }
+      out.files.emplace_back(code + ".yaml", WriteTile(report));
     }
   }
   if (!pages.empty()) {

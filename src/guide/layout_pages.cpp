@@ -52,6 +52,20 @@ Point Inside(const Outline& outline) {
   return best;
 }
 
+// What is drawn inside a tile: scratched, so bare paper where the body has a colour.
+template <typename Placed>
+void AddDrawing(const Plan& plan, Site site, Placed at, double scale, bool on_colour, std::vector<Mark>& out) {
+  const bool mirrored = MemberAt(plan.lattice, site).mirrored;
+  const Pose pose = IdealPose(plan.lattice, site);
+  for (const DrawnLine& line : PlateAt(plan, site).drawn) {
+    std::vector<Point> points;
+    for (const Point p : line.points) points.push_back(at(Apply(pose, mirrored ? Point{-p.x, p.y} : p)));
+    Mark mark = (line.closed ? Closed : Line)(MarkRole::kDrawing, points, {Ink::kGrey, std::max(0.15, 0.5 * scale), Dash::kFull});
+    if (on_colour) std::get<PathMark>(mark.what).colour = "#ffffff";
+    out.push_back(mark);
+  }
+}
+
 // The sheet in a box of the page: edge, margins, tiles. `big_number`: the pull's number
 // large and the label small, as on the pull-order page; else the other way round.
 void AddSheet(const LayoutPagesRequest& r, const Box& box, bool coloured, bool big_number, std::vector<Mark>& out) {
@@ -88,6 +102,7 @@ void AddSheet(const LayoutPagesRequest& r, const Box& box, bool coloured, bool b
     Mark line = Closed(MarkRole::kOutline, outline, {Ink::kBlack, coloured ? 0.5 : 0.2, Dash::kFull});
     if (coloured) std::get<PathMark>(line.what).colour = edge;
     lines.push_back(line);
+    if (coloured) AddDrawing(plan, site, at, scale, !hex.empty(), lines);
     const Point middle = Inside(outline);
     const double room = 2 * std::max(0.5, SignedDistance(outline, middle));
     std::string label = SiteLabel(site), pull = fmt::format("{}", number[site]);

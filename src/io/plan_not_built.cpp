@@ -12,8 +12,6 @@ struct NotBuilt {
 
 // Take a line out when the work behind it lands.
 constexpr NotBuilt kNotBuilt[] = {
-    {PlanFeature::kDrawing, "is not served yet: this version does not use the drawing inside the tile",
-     "leave the key out; the outline is enough"},
     {PlanFeature::kPrintsMeasured, "cannot be measured yet: this version does not find the share that prints",
      "give the share of the outline that a good pull covers, from 0 to 1"},
 };

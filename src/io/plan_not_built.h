@@ -10,7 +10,7 @@
 namespace truepull {
 
 /// Keys and values that depend on a piece of work.
-enum class PlanFeature { kLatticeFit, kDrawing, kPrintsMeasured };
+enum class PlanFeature { kLatticeFit, kPrintsMeasured };
 
 /// Where a plan asks for one.
 struct PlanFeatureUse {

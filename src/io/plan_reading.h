@@ -30,6 +30,8 @@ inline constexpr std::size_t kLongestName = 60;
 double ReadLength(const YamlCursor& at, double mm_per_unit, NumberRange range_mm);
 /// [x, y] within +-limit_mm.
 Point ReadPoint(const YamlCursor& at, double mm_per_unit, double limit_mm);
+/// The name of a file in the same folder.
+std::string ReadFileBeside(const YamlCursor& at);
 /// "#rrggbb" in small letters.
 std::string ReadColour(const YamlCursor& at);
 /// A closed outline: three points or more, no crossing, some area.

@@ -68,14 +68,21 @@ void ReadPlate(const YamlCursor& at, const std::string& name, PlanInProgress& ou
     }
     if (at["body"].present()) plate.body = ReadBody(at["body"], out.mm_per_unit);
     if (drawing.present()) {
-      plate.drawing = drawing.Text(200);
-      out.features.push_back({PlanFeature::kDrawing, drawing});
+      plate.drawing = ReadFileBeside(drawing);
     }
   }
   out.plan.plates.push_back(plate);
 }
 
 }  // namespace
+
+std::string ReadFileBeside(const YamlCursor& at) {
+  const std::string name = at.Text(200);
+  if (name.find_first_of("/\\") != std::string::npos || name == "." || name == "..") {
+    at.Fail("must be the name of a file beside this one, without a folder", "put the drawing into the same folder");
+  }
+  return name;
+}
 
 Point ReadPoint(const YamlCursor& at, double mm_per_unit, double limit_mm) {
   if (!at.present()) return {};

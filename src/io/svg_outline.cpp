@@ -154,7 +154,7 @@ Result<std::vector<Shape>> ShapesOf(std::string_view text, const std::string& na
     return wrong(fmt::format("is stretched: one unit is {:.4f} mm across and {:.4f} mm down", sx, sy), "make width and height fit the viewBox");
   }
   std::vector<Shape> shapes;
-  if (!Collect(root, {sx, 0, 0, sx, -sx * (*box)[0], -sx * (*box)[1]}, 0, shapes)) {
+  if (!Collect(root, {sx, 0, 0, sx, 0, 0}, 0, shapes)) {
     return wrong("has a transform that is not understood", "use matrix, translate, scale or rotate");
   }
   return shapes;

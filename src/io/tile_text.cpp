@@ -161,7 +161,7 @@ Result<TileInput> ParseTile(std::string_view text, const std::string& name) {
     const double mm = root["units"].present() && root["units"].Choice({"mm", "in"}) == 1 ? kMmPerInch : 1;
     const YamlCursor tile = root.Need("tile");
     if (tile.ExpectMap({"outline", "base", "sides", "prints", "drawing"})) {
-      if (tile["drawing"].present()) input.drawing_file = tile["drawing"].Text(200);
+      if (tile["drawing"].present()) input.drawing_file = ReadFileBeside(tile["drawing"]);
       if (tile["base"].present() == tile["outline"].present()) {
         tile.Fail("needs an outline, or a base shape and what its sides do", "give one of the two");
       } else if (tile["outline"].present()) {
@@ -196,7 +196,9 @@ std::string WriteTile(const TileReport& r) {
     if (i > 0) out += i % 6 == 0 ? ",\n    " : ", ";
     out += Pair(r.outline[i]);
   }
-  out += fmt::format("]\nrepeats: {{shifts: {}, half_turns: {}}}\n", r.shifts, r.half_turns);
+  out += "]\n";
+  if (!r.drawing_file.empty()) out += "  drawing: " + Quoted(r.drawing_file) + "\n";
+  out += fmt::format("repeats: {{shifts: {}, half_turns: {}}}\n", r.shifts, r.half_turns);
   if (r.repeats) {
     out += "lattice:\n  across: " + Pair(r.steps.across) + "\n  down: " + Pair(r.steps.down) + "\n  turns: [";
     // Turns of the cell's tiles, in degrees; rounded to what a turn made of 60s and 90s is.

@@ -33,13 +33,23 @@ Motif NextMotif(Motif motif, int plate) {
   return static_cast<Motif>(1 + (static_cast<int>(motif) - 1 + plate) % 4);
 }
 
-std::shared_ptr<const PlateArt> MakeArt(const Outline& outline, const InkFaults& ink, int plate) {
+// What the plate has drawn inside: the plan's own drawing, or a harbour one.
+std::vector<Polyline> DrawingOf(const Plate& plate, const Outline& outline, Motif motif) {
+  if (plate.drawn.empty()) return DrawMotif(motif, outline);
+  std::vector<Polyline> lines;
+  for (const DrawnLine& line : plate.drawn) {
+    lines.push_back(line.points);
+    if (line.closed) lines.back().push_back(line.points.front());
+  }
+  return lines;
+}
+
+std::shared_ptr<const PlateArt> MakeArt(const Plate& plate, const Outline& outline, const InkFaults& ink, int number) {
   auto art = std::make_shared<PlateArt>();
   art->outline = outline;
   art->edge = DistanceMap::OfOutline(outline, kEdgeReachMm);
   if (ink.motif != Motif::kNone) {
-    art->scratches =
-        DistanceMap::OfLines(DrawMotif(NextMotif(ink.motif, plate), outline), kLineReachMm);
+    art->scratches = DistanceMap::OfLines(DrawingOf(plate, outline, NextMotif(ink.motif, number)), kLineReachMm);
   }
   if (ink.carved) {
     art->carving =
@@ -87,6 +97,10 @@ Rgb LinearFromHex(const std::string& hex) {
 std::vector<std::optional<Pull>> MakePulls(const Plan& plan, const RenderOptions& options,
                                            const std::vector<TruePull>& places) {
   const InkFaults& ink = options.ink;
+  // Where the plan says what is drawn, nothing is imagined on its other plates.
+  const bool own_drawings = std::any_of(plan.plates.begin(), plan.plates.end(), [](const Plate& p) { return !p.drawn.empty(); });
+  InkFaults bare = ink;
+  bare.motif = Motif::kNone;
   std::map<int, std::shared_ptr<const PlateArt>> arts;  // By plate.
   const std::array<double, 4> growth = options.sheet.stretch_after_printing
                                            ? SheetGrowth(plan, options.sheet)
@@ -100,7 +114,10 @@ std::vector<std::optional<Pull>> MakePulls(const Plan& plan, const RenderOptions
     Pull pull;
     const CellMember& member = MemberAt(plan.lattice, place.site);
     auto& art = arts[member.plate];
-    if (!art) art = MakeArt(TruePlate(PlateAt(plan, place.site).outline, options), ink, member.plate);
+    if (!art) {
+      const Plate& plate = PlateAt(plan, place.site);
+      art = MakeArt(plate, TruePlate(plate.outline, options), own_drawings && plate.drawn.empty() ? bare : ink, member.plate);
+    }
     pull.art = art;
     SetFrame(pull, place.pose, growth, options.plate_scale, place.mirrored != member.mirrored);
 
@@ -157,7 +174,7 @@ std::vector<std::optional<Pull>> MakeSecondPulls(const Plan& plan, const RenderO
     const CellMember& member = MemberAt(plan.lattice, site);
     auto& art = arts[member.plate];
     if (!art) {
-      art = MakeArt(pass.outline.empty() ? PlateAt(plan, site).outline : pass.outline, plain, 0);
+      art = MakeArt({}, pass.outline.empty() ? PlateAt(plan, site).outline : pass.outline, plain, 0);
     }
     Pull pull;
     pull.art = art;

@@ -71,6 +71,37 @@ TEST_F(LayoutCommand, RefusesInPlainSentencesAndWritesNothing) {
               HasSubstr("repeats neither by shifts nor by shifts and half turns"));
 }
 
+TEST_F(LayoutCommand, CarriesTheDrawingFromTheTileToTheImaginedSheet) {
+  WriteFile(folder_ / "gull.svg",
+            "<svg xmlns='http://www.w3.org/2000/svg' width='80mm' height='60mm' viewBox='-10 -10 80 60'>"
+            "<path id='outline' d='M0 0h60v45h-60z'/><polyline points='10,12 30,25 33,40'/></svg>");
+  const auto run = [&](std::vector<std::string> words) { return RunTruepull(std::move(words), folder_.path()); };
+  EXPECT_EQ(run({"tile", "gull.svg", "--out", "tile"}).exit_code, 0);
+  EXPECT_THAT(ReadFile(folder_ / "tile/tile.yaml"), HasSubstr("drawing: \"drawing.svg\""));
+  EXPECT_THAT(ReadFile(folder_ / "tile/drawing.svg"), HasSubstr("d=\"M10.0000 12.0000 L30.0000 25.0000 L33.0000 40.0000\""));
+  const ProgramRun layout = run({"layout", "tile/tile.yaml", "--sheet", "A4", "--colours", "#3a62a8", "--edge-colour", "#5a3a20", "--out", "sheet"});
+  EXPECT_EQ(layout.exit_code, 0) << layout.err;
+  EXPECT_THAT(ReadFile(folder_ / "sheet/plan.yaml"), HasSubstr("drawing: \"drawing.svg\""));
+  EXPECT_EQ(ReadFile(folder_ / "sheet/drawing.svg"), ReadFile(folder_ / "tile/drawing.svg"));
+  EXPECT_EQ(run({"check", "sheet/plan.yaml"}).exit_code, 0);
+  const auto simulate = [&](const char* out, std::vector<std::string> more) {
+    more.insert(more.begin(), {"simulate", "--plan", "sheet/plan.yaml", "--seed", "4", "--photo", "900x700", "--out", out});
+    return run(more);
+  };
+  EXPECT_EQ(simulate("drawn", {}).exit_code, 0);
+  EXPECT_EQ(simulate("plain", {"--motif", "none"}).exit_code, 0);
+  EXPECT_NE(ReadFile(folder_ / "drawn/photo.jpg"), ReadFile(folder_ / "plain/photo.jpg"));
+  EXPECT_EQ(ReadFile(folder_ / "drawn/drawing.svg"), ReadFile(folder_ / "tile/drawing.svg"));
+  // The reader does without it; those that need it name it.
+  std::filesystem::remove(folder_ / "drawn/drawing.svg");
+  const ProgramRun read = run({"read", "--plan", "drawn/plan.yaml", "drawn/photo.jpg", "--out", "read"});
+  EXPECT_TRUE(read.exit_code == 0 || read.exit_code == 3) << read.err;
+  const ProgramRun missing = run({"simulate", "--plan", "drawn/plan.yaml", "--seed", "4", "--out", "again"});
+  EXPECT_EQ(missing.exit_code, 1);
+  EXPECT_THAT(missing.err, HasSubstr("plan.yaml: its drawing drawing.svg could not be read"));
+  EXPECT_EQ(run({"check", "drawn/plan.yaml"}).exit_code, 3);
+}
+
 TEST_F(LayoutCommand, TakesTheColourMapGivenAndNamesNeighboursThatMatch) {
   const ProgramRun run = Layout(kGull, {"--sheet", "A3", "--colours", "#3a62a8,#7b4fa0", "--colour-map", "0 1"});
   EXPECT_EQ(run.exit_code, 3);

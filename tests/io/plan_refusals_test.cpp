@@ -398,6 +398,17 @@ TEST(PlanRefusal, NamesPassesThatCannotBe) {
   });
 }
 
+TEST(PlanRefusal, TakesADrawingOnlyFromItsOwnFolder) {
+  const auto parsed = ParsePlan(With("tile:\n", "tile:\n  drawing: gull.svg\n"), "plan.yaml");
+  ASSERT_TRUE(parsed) << parsed.error().message;
+  EXPECT_EQ(parsed->plan.plates[0].drawing, "gull.svg");
+  for (const char* other : {"../gull.svg", "/tmp/gull.svg", ".."}) {
+    EXPECT_EQ(Refusal(With("tile:\n", std::string("tile:\n  drawing: ") + other + "\n")),
+              std::string("plan.yaml:7:12: tile.drawing must be the name of a file beside this one, without a folder\n  drawing: ") + other +
+                  "\n           ^\n  try: put the drawing into the same folder");
+  }
+}
+
 TEST(PlanRefusal, NamesWhatIsNotBuiltYetAndOnlyAfterEverythingElse) {
   const std::pair<std::string, const char*> cases[] = {
       {With("tile:\n", "tile:\n  prints: measured\n"),
@@ -405,11 +416,6 @@ TEST(PlanRefusal, NamesWhatIsNotBuiltYetAndOnlyAfterEverythingElse) {
        "  prints: measured\n"
        "          ^\n"
        "  try: give the share of the outline that a good pull covers, from 0 to 1"},
-      {With("tile:\n", "tile:\n  drawing: gull.svg\n"),
-       "plan.yaml:7:12: tile.drawing is not served yet: this version does not use the drawing inside the tile\n"
-       "  drawing: gull.svg\n"
-       "           ^\n"
-       "  try: leave the key out; the outline is enough"},
   };
   for (const auto& [text, refusal] : cases) {
     EXPECT_EQ(Refusal(text), refusal);

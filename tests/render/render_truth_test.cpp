@@ -147,6 +147,24 @@ TEST(RenderTruth, CoverageAgreesWithThePicture) {
   }
 }
 
+TEST(RenderTruth, ThePlatesOwnDrawingIsScratchedWhereThePlanSays) {
+  Plan plan = SmallPlan();
+  plan.colours = {"#204080"};
+  plan.plates[0].drawn = {{{{8, 22}, {30, 6}}, false}};
+  RenderOptions options = SmallOptions();
+  options.ink.motif = Motif::kGull;
+  const RenderedSheet sheet = RenderSheet(plan, options).value();
+  const double paper = GreenAt(sheet, {8, 8});
+  for (const TruthRow& row : sheet.truth) {
+    // On the line the paper shows; 4 mm beside it the ink lies.
+    EXPECT_GT(GreenAt(sheet, row.pose.at + Point{19, 14}), 0.6 * paper) << SiteLabel(row.site);
+    EXPECT_LT(GreenAt(sheet, row.pose.at + Point{21, 17}), 0.3 * paper) << SiteLabel(row.site);
+  }
+  // Without a motif nothing is scratched.
+  options.ink.motif = Motif::kNone;
+  EXPECT_LT(GreenAt(RenderSheet(plan, options).value(), sheet.truth[0].pose.at + Point{19, 14}), 0.3 * paper);
+}
+
 TEST(RenderTruth, SecondPassLiesWhereItWasToldAndMultiplies) {
   const Plan plan = SmallPlan();
   RenderOptions options = SmallOptions();
