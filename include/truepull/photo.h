@@ -30,6 +30,7 @@ struct SheetFrame {
   /// residuals' own correlation along the sides.
   std::array<double, 81> covariance{};
   double rms_side_px = 0;               // Residual of the four sides.
+  double sd_wave_mm = 0;                // Cockled paper: how far its waves move a place, each way, as its sides show.
   std::vector<std::string> findings;    // "one corner is dog-eared", ...
   std::vector<std::string> notes;
 };
@@ -46,7 +47,8 @@ struct SheetFrame {
 /// refusal).
 Result<SheetFrame> FindSheet(const Photo& photo, const Sheet& sheet);
 
-/// Covariance of a place on the sheet owing to the camera's, 2 x 2 row-major, mm^2.
+/// Covariance of a place on the sheet owing to the camera's and to the paper's waves, 2 x 2
+/// row-major, mm^2.
 std::array<double, 4> PlaceCovariance(const SheetFrame& frame, Point sheet_mm);
 
 }  // namespace truepull

@@ -13,6 +13,7 @@ namespace {
 // Where the score looks, mm inwards from the outline. A rubbed or drawn edge is about
 // 2 mm wide, so its middle lies 1 mm in and the body is clear of it 4 mm in.
 constexpr double kBand = 1.0, kBody = 4.0, kOutside = -1.3;
+constexpr double kRimMm = 60;           // Bare table round the map for scans.
 constexpr double kBodyWeight = 0.6, kOutsideWeight = 0.4;
 
 }  // namespace
@@ -22,6 +23,8 @@ OutlineScore::OutlineScore(const SheetMap& map, double blur_mm) : sharp_(map.den
   // Very dark places must not outvote the rest of the outline.
   cv::min(map.density, 1.6, capped);
   cv::GaussianBlur(capped, blurred_, cv::Size(), blur_mm * px_per_mm_);
+  const int rim = static_cast<int>(kRimMm * px_per_mm_);
+  cv::copyMakeBorder(blurred_, wide_, rim, rim, rim, rim, cv::BORDER_CONSTANT, cv::Scalar(0));
 }
 
 float OutlineScore::Density(const cv::Mat& map, double x_mm, double y_mm) const {
@@ -94,7 +97,7 @@ SiteScan OutlineScore::Scan(const PlateShape& shape, const Pose& ideal, const Se
   scan.value.resize(static_cast<std::size_t>((2 * scan.turns + 1) * side * side));
   const std::size_t n = shape.sparse.size();
   std::vector<int> offset(3 * n);
-  const int stride = static_cast<int>(blurred_.step1());
+  const int stride = static_cast<int>(wide_.step1()), rim = (wide_.cols - blurred_.cols) / 2;
   const double reach_px = (shape.radius + std::abs(kBand) + std::abs(kOutside) + 1) * px_per_mm_;
   for (int t = -scan.turns; t <= scan.turns; ++t) {
     const Rotation turn(ideal.turn_rad + t * scan.turn_grid_rad);
@@ -113,13 +116,13 @@ SiteScan OutlineScore::Scan(const PlateShape& shape, const Pose& ideal, const Se
       for (int i = -half; i <= half; ++i) {
         float& out = scan.value[scan.Index(t, j, i)];
         const Pose pose = scan.At(t, j, i);
-        const int u = static_cast<int>(std::lround(pose.at.x * px_per_mm_ - 0.5));
-        const int v = static_cast<int>(std::lround(pose.at.y * px_per_mm_ - 0.5));
-        if (u - reach_px < 0 || v - reach_px < 0 || u + reach_px >= blurred_.cols || v + reach_px >= blurred_.rows) {
-          out = static_cast<float>(At(shape, pose));  // Near the rim: the careful way.
+        const int u = rim + static_cast<int>(std::lround(pose.at.x * px_per_mm_ - 0.5));
+        const int v = rim + static_cast<int>(std::lround(pose.at.y * px_per_mm_ - 0.5));
+        if (u - reach_px < 0 || v - reach_px < 0 || u + reach_px >= wide_.cols || v + reach_px >= wide_.rows) {
+          out = static_cast<float>(At(shape, pose));  // Far off the sheet: the careful way.
           continue;
         }
-        const float* base = blurred_.ptr<float>(v) + u;
+        const float* base = wide_.ptr<float>(v) + u;
         float sum = 0;
         for (std::size_t k = 0; k < n; ++k) {
           sum += base[offset[3 * k]] - static_cast<float>(kBodyWeight) * base[offset[3 * k + 1]] -

@@ -57,6 +57,7 @@ class OutlineScore {
  private:
   float Density(const cv::Mat& map, double x_mm, double y_mm) const;
   cv::Mat blurred_;
+  cv::Mat wide_;              // The same with bare table round it, so that scans need no care at the rim.
   cv::Mat sharp_;
   double px_per_mm_;
 };

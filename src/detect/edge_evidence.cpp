@@ -9,14 +9,15 @@
 namespace truepull::detect {
 namespace {
 
-constexpr double kDark = 0.012;        // Camera noise, share of paper white.
 constexpr double kInwards = 4.2;  // Along a normal, mm.
 constexpr double kAlikeMm = 0.8;          // Readings along a normal this near count as one.
 constexpr double kOutlier = 12;        // Squared whitened residual beyond which a reading counts less.
 
-// Single precision is enough beside what mottling scatters, and twice as fast.
-double FastExp(double x) { return static_cast<double>(std::exp(static_cast<float>(x))); }
-double FastLog(double x) { return static_cast<double>(std::log(static_cast<float>(x))); }
+// Single precision is enough beside what mottling scatters, and all channels are one packet.
+Tone4 Packed(const Tone3& t) {
+  return {static_cast<float>(t(0)), static_cast<float>(t(1)), static_cast<float>(t(2)), 0};
+}
+double Dot(const Tone4& a, const Tone4& b) { return static_cast<double>((a * b).sum()); }
 
 // Readings of neighbouring normals together, over 1 mm of edge.
 std::vector<Observation> Smoothed(const std::vector<Observation>& raw, int either_way) {
@@ -50,15 +51,17 @@ PullEvidence Weigh(const PhotoSampler& sampler, const SheetCamera& camera, const
                    const std::vector<Pull>& pulls, std::size_t i, const SheetInk& ink, double rough,
                    const EvidenceOptions& options) {
   const double sigma = options.sigma_mm, bare = ink.bare;
-  const double step_mm = options.coarse ? 0.3 : 0.2;
-  EdgeReadings r = ReadEdges(sampler, camera, paper, pulls, i, kInwards, options.outwards_mm, step_mm, options.coarse);
+  const double step_mm = options.spacing == Spacing::kFine ? 0.25 : 0.4;
+  EdgeReadings r = ReadEdges(sampler, camera, paper, pulls, i, kInwards, options.outwards_mm, step_mm, options.spacing);
   const double alike = kAlikeMm / step_mm;
   PullEvidence part;
   part.levels = TypicalLevels(r, sigma);
   FitLocalLevels(r, ink.share, sigma, part.levels,
                  ink.levels.empty() ? std::vector<PullLevels>(pulls.size(), part.levels) : ink.levels, options.level_prior);
   double cost = 0, readings = 0;
-  const Eigen::Matrix3d precision = ink.scatter.inverse();
+  Eigen::Matrix4f precision = Eigen::Matrix4f::Zero();
+  precision.topLeftCorner<3, 3>() = ink.scatter.inverse().cast<float>();
+  const auto whitened = [&](const Tone4& t) -> Tone4 { return (precision * t.matrix()).array(); };
   const auto count = static_cast<std::size_t>(r.count);
   const std::size_t n = r.normals.size();
   std::vector<Observation> raw(n);
@@ -69,73 +72,70 @@ PullEvidence Weigh(const PhotoSampler& sampler, const SheetCamera& camera, const
     o.other = m.other;
     o.neighbour = m.neighbour;
     if (!m.known) continue;
+    const Tone4 paper_light = Packed(m.paper).exp();
+    const Tone4 body[2] = {Packed(m.body), Packed(m.other_body)};
+    const Tone4 contrast[2] = {Packed(m.edge) - body[0], Packed(m.other_edge) - body[1]};
+    Eigen::Matrix4f scatter = Eigen::Matrix4f::Zero();
     for (std::size_t j = 0; j < count; ++j) {
       const std::size_t at = k * count + j;
-      if (r.light[at][0] < 0) continue;
+      if (r.clear[at] < 0) continue;
       const double depth = -r.t[j];
       const double depths[3] = {depth, static_cast<double>(r.depth1[at]), static_cast<double>(r.depth2[at])};
-      double cover[3], line[3], s[3], slope[3];
-      int inks = 1;                      // Neighbours out of reach come last.
+      double cover[3] = {0, 0, 0}, s_own = 0;
+      Tone4 light = paper_light, by_shift[2] = {Tone4::Zero(), Tone4::Zero()}, own_ratio = Tone4::Ones(), blur = Tone4::Zero();
       for (int q = 0; q < 3; ++q) {
-        if (q > 0 && depths[q] < -4 * sigma) {
-          cover[q] = line[q] = s[q] = slope[q] = 0;
-          continue;
-        }
-        inks = q + 1;
+        if (q > 0 && depths[q] < -4 * sigma) continue;   // A neighbour out of reach.
         cover[q] = BlurredStep(depths[q] / sigma);
-        line[q] = BlurredLine(depths[q] / sigma) / sigma;
-        s[q] = ink.share.At(depths[q]);
-        slope[q] = ink.share.Slope(depths[q]);
-      }
-      Tone3 residual, without = Tone3::Zero(), by_own, by_other, by_blur;
-      for (int c = 0; c < 3; ++c) {
-        double light = std::exp(m.paper(c));
-        double ratio[3] = {1, 1, 1}, by_shift[3] = {0, 0, 0}, blur = 0;
-        for (int q = 0; q < inks; ++q) {
-          const double edge = q == 0 ? m.edge(c) : m.other_edge(c), body = q == 0 ? m.body(c) : m.other_body(c);
-          const double full = FastExp(body + s[q] * (edge - body));   // Light through full cover.
-          ratio[q] = 1 - cover[q] * (1 - full);
-          by_shift[q] = (-line[q] * (1 - full) + cover[q] * full * slope[q] * (edge - body)) / ratio[q];
-          blur += line[q] * depths[q] / sigma * (1 - full) / ratio[q];
-          light *= ratio[q];
+        const double line = BlurredLine(depths[q] / sigma) / sigma;
+        const double s = ink.share.At(depths[q]);
+        if (q == 0) s_own = s;
+        const Tone4& ink_contrast = contrast[q > 0];
+        const Tone4 full = (body[q > 0] + static_cast<float>(s) * ink_contrast).exp();   // Light through full cover.
+        const Tone4 taken = 1 - full;
+        const Tone4 ratio = 1 - static_cast<float>(cover[q]) * taken;
+        const Tone4 by_line = static_cast<float>(line) * taken / ratio;
+        if (q < 2) {
+          by_shift[q] = static_cast<float>(cover[q] * ink.share.Slope(depths[q])) * full * ink_contrast / ratio - by_line;
         }
-        const double scale = light / (light + kDark);
-        if (options.with_cost) without(c) = std::log((static_cast<double>(r.light[at][static_cast<std::size_t>(c)]) + kDark) / (light / ratio[0] + kDark));
-        residual(c) = FastLog((static_cast<double>(r.light[at][static_cast<std::size_t>(c)]) + kDark) / (light + kDark));
-        by_own(c) = scale * by_shift[0];
-        by_other(c) = scale * by_shift[1];
-        by_blur(c) = scale * blur;
+        blur += static_cast<float>(depths[q] / sigma) * by_line;
+        light *= ratio;
+        if (q == 0) own_ratio = ratio;
       }
+      const Tone4 residual = r.dark_tone[at] - (light + kCameraDark).log();
       // Ink scatters far more than bare paper: a speck of ink on what should be bare says
       // much, a bare speck in what should be ink little.
       const double open[3] = {1 - cover[0], 1 - cover[1], 1 - cover[2]};
       const double ink_part = 1 - open[0] * open[1] * open[2];
       const double v = bare + ink_part * (cover[0] * rough + open[0] - bare);
-      const Tone3 white = precision * residual / v;
-      const double size = residual.dot(white);
-      if (options.with_cost) {
+      const Tone4 white = whitened(residual) * static_cast<float>(1 / v);
+      const double size = Dot(residual, white);
+      if (options.only_cost) {
         // Beside the same light with this pull not there: so that places can be compared
         // although each looks at other readings. Stray specks and smudges are as likely
         // anywhere: a bound on the density itself.
+        const Tone4 without = r.dark_tone[at] - (light / own_ratio + kCameraDark).log();
         const double v0 = bare + (1 - open[1] * open[2]) * (1 - bare);
-        const double size0 = without.dot(precision * without) / v0;
+        const double size0 = Dot(without, whitened(without)) / v0;
         cost += std::min(size + 3 * std::log(v), kOutlier) - std::min(size0 + 3 * std::log(v0), kOutlier);
         readings += 1;
+        continue;
       }
+      const Tone4 scale = light / (light + kCameraDark);
+      const Tone4 by_own = scale * by_shift[0], by_other = scale * by_shift[1], by_blur = scale * blur;
       const double w = (size > kOutlier ? kOutlier / size : 1.0) / alike;
-      const Tone3 p_own = precision * by_own / v;
-      o.info(0, 0) += w * by_own.dot(p_own);
-      o.score(0) += w * by_own.dot(white);
+      const Tone4 p_own = whitened(by_own);
+      o.info(0, 0) += w / v * Dot(by_own, p_own);
+      o.score(0) += w * Dot(by_own, white);
       if (m.neighbour >= 0) {
-        o.info(0, 1) += w * by_other.dot(p_own);
-        o.info(1, 1) += w * by_other.dot(precision * by_other) / v;
-        o.score(1) += w * by_other.dot(white);
+        o.info(0, 1) += w / v * Dot(by_other, p_own);
+        o.info(1, 1) += w / v * Dot(by_other, whitened(by_other));
+        o.score(1) += w * Dot(by_other, white);
       }
-      part.blur_top += w * by_blur.dot(white);
-      part.blur_bottom += w * by_blur.dot(precision * by_blur) / v;
+      part.blur_top += w * Dot(by_blur, white);
+      part.blur_bottom += w / v * Dot(by_blur, whitened(by_blur));
       const double far = 2 * sigma;
       if (std::abs(depths[0]) > far && std::abs(depths[1]) > far && std::abs(depths[2]) > far && cover[0] + cover[1] > 0.5) {
-        part.scatter += std::min(1.0, kOutlier / std::max(1e-9, size)) * residual * residual.transpose();
+        scatter += static_cast<float>(std::min(1.0, kOutlier / std::max(1e-9, size))) * residual.matrix() * residual.matrix().transpose();
         part.scatter_n += 1;
         if (depths[0] > 0 && depths[1] < 0) part.own_size += std::min(size, kOutlier) * v, part.own_n += 1;
       }
@@ -143,18 +143,18 @@ PullEvidence Weigh(const PhotoSampler& sampler, const SheetCamera& camera, const
       if (depth > 0.1 && depths[1] < -far && depth < DepthShare::kBins * DepthShare::kBin) {
         // Least squares for the share at this depth: tone = paper + body + share (edge - body).
         const auto bin = static_cast<std::size_t>(depth / DepthShare::kBin);
-        const Tone3 contrast = m.edge - m.body;
-        const Tone3 beyond = residual + s[0] * contrast;
-        part.share_top[bin] += contrast.dot(precision * beyond);
-        part.share_bottom[bin] += contrast.dot(precision * contrast);
+        const Tone4 across = whitened(contrast[0]);
+        part.share_top[bin] += Dot(across, residual + static_cast<float>(s_own) * contrast[0]);
+        part.share_bottom[bin] += Dot(across, contrast[0]);
       }
     }
+    part.scatter += scatter.topLeftCorner<3, 3>().cast<double>();
     o.info(1, 0) = o.info(0, 1);
     // How far the neighbour's edge is: near, the seam is read from both sides.
     const float here = std::abs(r.depth1[k * count + static_cast<std::size_t>(std::lround(kInwards / step_mm))]);
     o.share = m.along_weight * (m.neighbour < 0 ? 1.0 : std::clamp(0.5 + 0.5 * (static_cast<double>(here) - 0.8) / 0.6, 0.5, 1.0));
   }
-  part.seen = Smoothed(raw, options.coarse ? 1 : 2);
+  part.seen = Smoothed(raw, options.spacing == Spacing::kFine ? 2 : options.spacing == Spacing::kCoarse ? 1 : 0);
   part.cost = readings > 0 ? cost / readings : 1e3;
   return part;
 }

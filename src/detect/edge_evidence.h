@@ -50,8 +50,8 @@ struct PullEvidence {
 struct EvidenceOptions {
   double sigma_mm = 0.22;
   double outwards_mm = 1.4;              // Reach along a normal; inwards 4.2 mm.
-  bool coarse = false;                   // Every second normal, and readings further apart.
-  bool with_cost = false;                // Also works out `cost`.
+  Spacing spacing = Spacing::kFine;      // Of the normals; readings are further apart too unless fine.
+  bool only_cost = false;                // Works out `cost` and nothing else.
   double level_prior = 8;                // Readings that a pull's typical levels are worth.
 };
 

@@ -93,9 +93,9 @@ class TileFit {
 
  private:
   const std::vector<EdgeSample>& EdgeOf(const Pull& pull) const {
-    return options_.coarse ? pull.shape->coarse : pull.shape->edge;
+    return pull.shape->Edge(options_.spacing);
   }
-  double EdgeStep() const { return options_.coarse ? 1.0 : 0.5; }
+  double EdgeStep() const { return SpacingMm(options_.spacing); }
   void Sample(const Pull& pull);
   void Levels();
   void Shifts();
@@ -325,7 +325,7 @@ void TileFit::Solve(Pull& pull) {
     if (rho < 0.05) break;
     inflate += 2 * rho;
   }
-  if (!options_.coarse) {
+  if (options_.spacing == Spacing::kFine) {
     pull.edge_out_mm.assign(n, std::numeric_limits<float>::quiet_NaN());
     for (std::size_t k = 0; k < n; ++k) {
       // 0.05 mm^2: an edge that is seen at all.

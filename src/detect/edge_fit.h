@@ -47,7 +47,7 @@ struct EdgeFitOptions {
   double dark = 0.012;             // Readings are compared as ln(light + dark).
   double cap = 4;                  // Largest squared difference that counts.
   bool only_judge = false;         // Leave the pose; only `misfit` is wanted.
-  bool coarse = false;             // Samples every 1 mm of edge instead of every 0.5.
+  Spacing spacing = Spacing::kFine;   // Of the samples along the edge.
   double growth_mean_mm = 0.05;    // Prior of the common growth.
   double growth_sd_mm = 0.05;
 };

@@ -12,12 +12,6 @@ namespace {
 constexpr float kDarkest = 0.006f;   // Light below it is the camera's own noise.
 constexpr float kNone = -9.0f;        // Depth below no edge at all.
 
-Tone3 ToneOf(const std::array<float, 3>& light) {
-  Tone3 t;
-  for (int c = 0; c < 3; ++c) t(c) = static_cast<double>(std::log(std::max(kDarkest, light[static_cast<std::size_t>(c)])));
-  return t;
-}
-
 // Direction in which the distance to an outline falls fastest: outwards. Tile frame.
 Point OutwardAt(const DistanceGrid& grid, Point p) {
   constexpr double h = 0.25;
@@ -52,17 +46,19 @@ DepthShare DepthShare::Usual() {
 
 EdgeReadings ReadEdges(const PhotoSampler& sampler, const SheetCamera& camera, const PaperLight& paper,
                        const std::vector<Pull>& pulls, std::size_t i, double inwards_mm, double outwards_mm,
-                       double step_mm, bool coarse) {
+                       double step_mm, Spacing spacing) {
   const Pull& pull = pulls[i];
-  const auto& edge = coarse ? pull.shape->coarse : pull.shape->edge;
+  const auto& edge = pull.shape->Edge(spacing);
   EdgeReadings r;
-  r.spacing_mm = coarse ? 1.0 : 0.5;
+  r.spacing_mm = SpacingMm(spacing);
   const int before = static_cast<int>(std::lround(inwards_mm / step_mm)), after = static_cast<int>(std::lround(outwards_mm / step_mm));
   r.count = before + after + 1;
   const auto count = static_cast<std::size_t>(r.count);
   for (int j = -before; j <= after; ++j) r.t.push_back(j * step_mm);
   r.normals.resize(edge.size());
-  r.light.assign(edge.size() * count, {-1, -1, -1});
+  r.tone.assign(edge.size() * count, Tone4::Zero());
+  r.dark_tone.assign(edge.size() * count, Tone4::Zero());
+  r.clear.assign(edge.size() * count, -1.0f);
   r.depth1.assign(edge.size() * count, kNone);
   r.depth2.assign(edge.size() * count, kNone);
   struct Near {
@@ -89,13 +85,18 @@ EdgeReadings ReadEdges(const PhotoSampler& sampler, const SheetCamera& camera, c
     const MapDerivative d = camera.Derivative(at);
     const Point dir{d[0] * n.x + d[1] * n.y, d[2] * n.x + d[3] * n.y};
     const Light white = paper.At(at);
+    const Tone4 share(1 / white[0], 1 / white[1], 1 / white[2], 1);
     int seen = 0;
     for (std::size_t j = 0; j < count; ++j) {
       const double x = u.x + r.t[j] * dir.x, y = u.y + r.t[j] * dir.y;
       if (!sampler.Inside(x, y)) continue;
-      Light l = sampler.At(x, y);
-      for (std::size_t c = 0; c < 3; ++c) l[c] = std::min(1.3f, l[c] / white[c]);
-      r.light[k * count + j] = l;
+      const Light l = sampler.At(x, y);
+      const Tone4 light = (Tone4(l[0], l[1], l[2], 1) * share).min(1.3f);
+      const float mean = (light[0] + light[1] + light[2]) / 3;
+      const std::size_t place = k * count + j;
+      r.tone[place] = light.max(kDarkest).log();
+      r.dark_tone[place] = (light + kCameraDark).log();
+      r.clear[place] = mean / (mean + kCameraDark);
       ++seen;
     }
     normal.known = seen > 0.8 * r.count;
@@ -152,9 +153,8 @@ PullLevels TypicalLevels(const EdgeReadings& r, double sigma_mm) {
         const double t = r.t[j];
         if (t > -2 * sigma_mm || (t < -1.4 && t > -2.6)) continue;
         const std::size_t at = k * count + j;
-        if (r.light[at][0] < 0 || (alone && r.depth1[at] > -2 * static_cast<float>(sigma_mm))) continue;
-        const Tone3 tone = ToneOf(r.light[at]);
-        for (int c = 0; c < 3; ++c) (t > -2 ? edge : body)[static_cast<std::size_t>(c)].push_back(tone(c));
+        if (r.clear[at] < 0 || (alone && r.depth1[at] > -2 * static_cast<float>(sigma_mm))) continue;
+        for (int c = 0; c < 3; ++c) (t > -2 ? edge : body)[static_cast<std::size_t>(c)].push_back(static_cast<double>(r.tone[at](c)));
       }
     }
     if (edge[0].size() >= 60 && body[0].size() >= 60) {
@@ -183,9 +183,8 @@ void FitLocalLevels(EdgeReadings& r, const DepthShare& share, double sigma_mm, c
     if (!r.normals[k].known) continue;
     for (std::size_t j = 0; j < count; ++j) {
       const std::size_t at = k * count + j;
-      const auto& light = r.light[at];
       const double depth = -r.t[j], d1 = static_cast<double>(r.depth1[at]), d2 = static_cast<double>(r.depth2[at]);
-      if (light[0] < 0 || std::abs(depth) < clear || std::abs(d1) < clear || std::abs(d2) < clear) continue;
+      if (r.clear[at] < 0 || std::abs(depth) < clear || std::abs(d1) < clear || std::abs(d2) < clear) continue;
       Eigen::Matrix<double, 5, 1> x = Eigen::Matrix<double, 5, 1>::Zero();
       x(0) = 1;
       if (depth > 0) {
@@ -199,11 +198,10 @@ void FitLocalLevels(EdgeReadings& r, const DepthShare& share, double sigma_mm, c
         x(3) += s;
         x(4) += 1 - s;
       }
-      // Dark readings carry the camera's noise: 0.012 of paper white.
-      const double mean = static_cast<double>(light[0] + light[1] + light[2]) / 3;
-      const double w = mean / (mean + 0.012);
-      a[k] += w * w * x * x.transpose();
-      b[k] += w * w * x * ToneOf(light).transpose();
+      // Dark readings carry the camera's noise.
+      const double w = static_cast<double>(r.clear[at] * r.clear[at]);
+      a[k] += w * x * x.transpose();
+      b[k] += w * x * r.tone[at].head<3>().cast<double>().matrix().transpose();
     }
   }
   const int reach = static_cast<int>(2.5 / r.spacing_mm);   // Normals either way.

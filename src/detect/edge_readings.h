@@ -16,6 +16,10 @@
 namespace truepull::detect {
 
 using Tone3 = Eigen::Vector3d;     // ln of light, by channel: blue, green, red.
+/// The same beside a fourth that stays 0: one packet, so that all channels take the time of one.
+using Tone4 = Eigen::Array4f;
+
+constexpr float kCameraDark = 0.012f;   // The camera's own noise, share of paper white.
 
 /// How ink changes with depth below the edge, common to all pulls of the sheet:
 /// 1 = like the drawn edge, 0 = like the body.
@@ -50,16 +54,16 @@ struct EdgeReadings {
   double spacing_mm = 0.5;               // Of the normals.
   std::vector<double> t;                 // Places along a normal, mm, outwards positive.
   std::vector<Normal> normals;
-  std::vector<std::array<float, 3>> light;    // Shares of paper white.
+  std::vector<Tone4> tone, dark_tone;    // ln light and ln(light + kCameraDark); light in shares of paper white.
+  std::vector<float> clear;              // light / (light + kCameraDark), the mean's; -1 = not on the photo.
   std::vector<float> depth1, depth2;     // Below the two nearest neighbours' edges, mm; -9 = none.
 };
 
 /// Reads the photo along every normal of pull i, the others where they are.
-/// inwards, outwards   reach along a normal, mm; step mm. coarse: normals every 1 mm instead
-/// of every 0.5.
+/// inwards, outwards   reach along a normal, mm; step mm. spacing: of the normals.
 EdgeReadings ReadEdges(const PhotoSampler& sampler, const SheetCamera& camera, const PaperLight& paper,
                        const std::vector<Pull>& pulls, std::size_t i, double inwards_mm, double outwards_mm,
-                       double step_mm, bool coarse);
+                       double step_mm, Spacing spacing);
 
 /// A pull's typical levels from the readings that only it covers; `known` is false
 /// where there are too few of them.

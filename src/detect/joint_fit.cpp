@@ -37,7 +37,7 @@ void JointFit::Run(std::vector<Pull>& pulls, int rounds, bool coarse) {
   for (int round = 0; round < rounds; ++round, ++rounds_done_) {
     EvidenceOptions options;
     options.sigma_mm = rounds_done_ == 0 ? kFirstBlur : ink_.sigma_mm;
-    options.coarse = coarse;
+    options.spacing = coarse ? Spacing::kCoarse : Spacing::kFine;
     cv::parallel_for_(cv::Range(0, static_cast<int>(use.size())), [&](const cv::Range& range) {
       for (int u = range.start; u < range.end; ++u) {
         const std::size_t i = use[static_cast<std::size_t>(u)];
@@ -63,21 +63,21 @@ Pull JointFit::Alone(const std::vector<Pull>& pulls, std::size_t i, bool far) co
   for (int round = 0; round < (far ? 4 : 2); ++round) {
     EvidenceOptions options;
     options.sigma_mm = far && round < 2 ? kFarBlur : std::max(0.25, ink_.sigma_mm);
-    options.coarse = true;
+    options.spacing = far && round < 2 ? Spacing::kLoose : Spacing::kCoarse;
     evidence[i] = Look(work, i, options);
     MovePulls(work, evidence, {i}, system);
   }
-  work[i].misfit = Misfit(work, i);
+  work[i].misfit = Misfit(work, i, Spacing::kCoarse);
   return work[i];
 }
 
-double JointFit::Misfit(const std::vector<Pull>& pulls, std::size_t i) const {
+double JointFit::Misfit(const std::vector<Pull>& pulls, std::size_t i, Spacing spacing) const {
   EvidenceOptions judge;
   judge.sigma_mm = std::max(0.25, ink_.sigma_mm);
-  judge.level_prior = kJudgePrior;
+  judge.level_prior = kJudgePrior / SpacingMm(spacing);
   judge.outwards_mm = kJudgeOutwards;
-  judge.coarse = true;
-  judge.with_cost = true;
+  judge.spacing = spacing;
+  judge.only_cost = true;
   return Look(pulls, i, judge).cost;
 }
 

@@ -42,8 +42,8 @@ class JointFit {
   /// sets its `misfit`: twice the cost per independent reading, for comparing places.
   Pull Alone(const std::vector<Pull>& pulls, std::size_t i, bool far) const;
 
-  /// How ill pull i is explained where it lies, as Alone has it.
-  double Misfit(const std::vector<Pull>& pulls, std::size_t i) const;
+  /// How ill pull i is explained where it lies, as Alone has it; from fewer normals, roughly.
+  double Misfit(const std::vector<Pull>& pulls, std::size_t i, Spacing spacing = Spacing::kLoose) const;
 
   const SheetInk& ink() const { return ink_; }
 

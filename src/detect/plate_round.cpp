@@ -29,7 +29,7 @@ constexpr double kOtherOutlineMm = 0.9;      // Root mean square all along the e
 
 EdgeFitOptions WideAndFine() {
   EdgeFitOptions o = WideFit();
-  o.coarse = false;
+  o.spacing = Spacing::kFine;
   return o;
 }
 

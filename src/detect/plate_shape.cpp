@@ -67,11 +67,20 @@ float DistanceGrid::At(Point p) const {
   return top + b * (bottom - top);
 }
 
+double SpacingMm(Spacing spacing) {
+  return spacing == Spacing::kFine ? 0.5 : spacing == Spacing::kCoarse ? 1.0 : 2.0;
+}
+
+const std::vector<EdgeSample>& PlateShape::Edge(Spacing spacing) const {
+  return spacing == Spacing::kFine ? edge : spacing == Spacing::kCoarse ? coarse : loose;
+}
+
 PlateShape ShapePlate(const Outline& outline) {
   PlateShape shape;
   shape.outline = outline;
   shape.edge = SampleOutline(outline, 0.5, 0.6);
   shape.coarse = SampleOutline(outline, 1.0, 0.8);
+  shape.loose = SampleOutline(outline, 2.0, 0.9);
   shape.sparse = SampleOutline(outline, 3.0, 1.0);
   shape.distance = DistanceGrid(outline, 0.25, 5.0);
   shape.radius = Radius(outline);

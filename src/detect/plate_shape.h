@@ -25,16 +25,26 @@ class DistanceGrid {
   std::vector<float> value_;
 };
 
+/// How densely an outline is looked at.
+enum class Spacing {
+  kFine,     // Every 0.5 mm.
+  kCoarse,   // Every 1 mm: first sweeps.
+  kLoose,    // Every 2 mm: comparing places. Readings hang together over more than that.
+};
+double SpacingMm(Spacing spacing);
+
 struct PlateShape {
   Outline outline;                    // Tile frame.
   std::vector<EdgeSample> edge;       // Every 0.5 mm: the fine fit.
-  std::vector<EdgeSample> coarse;     // Every 1 mm: first sweeps and second looks.
+  std::vector<EdgeSample> coarse;     // Every 1 mm.
+  std::vector<EdgeSample> loose;      // Every 2 mm.
   std::vector<EdgeSample> sparse;     // Every 3 mm: the coarse search.
   std::vector<Point> inside;          // Grid of points inside, every 0.75 mm.
   std::vector<float> inside_depth;    // Their distance to the outline.
   DistanceGrid distance;
   double radius = 0;                  // Furthest outline point from the reference point.
   double area = 0;
+  const std::vector<EdgeSample>& Edge(Spacing spacing) const;
 };
 
 PlateShape ShapePlate(const Outline& outline);

@@ -59,7 +59,7 @@ EdgeFitOptions WideFit() {
   wide.window_mm = 2.7;
   wide.step_mm = 0.3;
   wide.sigma_mm = 0.35;
-  wide.coarse = true;
+  wide.spacing = Spacing::kCoarse;
   wide.dark = 0.3;
   return wide;
 }
@@ -67,7 +67,7 @@ EdgeFitOptions WideFit() {
 EdgeFitOptions JudgeFit() {
   EdgeFitOptions judge;
   judge.dark = 1;
-  judge.coarse = true;
+  judge.spacing = Spacing::kCoarse;
   judge.only_judge = true;
   return judge;
 }
@@ -76,7 +76,7 @@ EdgeFitOptions FineFit() { return {}; }
 
 EdgeFitOptions QuickFit() {
   EdgeFitOptions quick;
-  quick.coarse = true;
+  quick.spacing = Spacing::kCoarse;
   return quick;
 }
 
@@ -92,7 +92,8 @@ int LookAgain(const EdgeFit& fit, const JointFit& joint, std::vector<Pull>& pull
       doubtful.push_back(i);
     }
   }
-  const EdgeFitOptions wide = WideFit();
+  EdgeFitOptions wide = WideFit();
+  wide.spacing = Spacing::kLoose;
   std::vector<Pull> better = pulls;
   cv::parallel_for_(cv::Range(0, static_cast<int>(doubtful.size())), [&](const cv::Range& range) {
     for (int d = range.start; d < range.end; ++d) {

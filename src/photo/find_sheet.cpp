@@ -205,6 +205,7 @@ Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
   frame.camera.focal_px = focal;
   for (std::size_t i = 0; i < 4; ++i) frame.corners_px[i] = frame.camera.PhotoFromSheet(on_sheet[i]);
   frame.rms_side_px = fit.rms_px;
+  frame.sd_wave_mm = fit.wave_px / frame.camera.PixelsPerMm({0.5 * sheet.width_mm, 0.5 * sheet.height_mm});
   CarryCovariance(fit, on_sheet, corners, turn.top_left, &frame);
 
   if (turn.on_its_side) {

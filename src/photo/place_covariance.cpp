@@ -31,7 +31,9 @@ std::array<double, 4> PlaceCovariance(const SheetFrame& frame, Point p) {
   // At a fixed photo point the place moves against the camera.
   const Eigen::Matrix<double, 2, 9> sheet = -photo_from_sheet.inverse() * photo;
   const Eigen::Map<const Eigen::Matrix<double, 9, 9, Eigen::RowMajor>> c(frame.covariance.data());
-  const Eigen::Matrix2d out = sheet * c * sheet.transpose();
+  // What waves do inside the sheet, its sides do not tell: they only show how much.
+  const Eigen::Matrix2d out =
+      sheet * c * sheet.transpose() + frame.sd_wave_mm * frame.sd_wave_mm * Eigen::Matrix2d::Identity();
   return {out(0, 0), out(0, 1), out(1, 0), out(1, 1)};
 }
 

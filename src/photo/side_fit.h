@@ -38,6 +38,7 @@ struct SideFit {
   double focal_px = 1;
   double scale = 1;          // Robust scale of residual over sd_px.
   double rms_px = 0;         // Weighted residual.
+  double wave_px = 0;        // Standard deviation of the paper's waves along the sides.
   std::vector<double> residuals_px;  // Positive outward, one for each point.
   std::vector<double> weights;       // Tukey weight, 0 to 1.
   std::array<double, kSideUnknowns * kSideUnknowns> covariance{};  // Row-major.

@@ -138,15 +138,27 @@ void EstimateCovariance(std::span<const SidePoint> points, const SideFitOptions&
   for (const Stretch& s : stretches) seen += s.residual * s.residual / double(stretches.size());
   // No waves at all, or waves of some strength and reach (in mean side lengths).
   Solved best = Solve(stretches, prior, from_prior, white, 0, 1);
+  struct Wave {
+    double likelihood, variance;
+  };
+  std::vector<Wave> waves{{best.likelihood, 0}};
   for (const double reach : {0.03, 0.07, 0.15}) {
     for (const double times : {0.7, 1.5, 4.0}) {
       Solved one = Solve(stretches, prior, from_prior, white, times * seen, reach);
       // Strength and reach of a long wave can hardly be told apart; of alike likely ones the
       // strength nearest to what is seen is the better guess (one e-fold counts as 1 sd).
       one.likelihood -= 0.5 * std::log(times) * std::log(times);
+      waves.push_back({one.likelihood, times * seen});
       if (one.likelihood > best.likelihood) best = one;
     }
   }
+  double all = 0, variance = 0;
+  for (const Wave& w : waves) {
+    const double share = std::exp(w.likelihood - best.likelihood);
+    all += share;
+    variance += share * w.variance;
+  }
+  fit->wave_px = std::sqrt(variance / all);
   for (std::size_t i = 0; i < 4; ++i) {
     fit->corners[i] = fit->corners[i] + Point{best.move(Eigen::Index(2 * i)), best.move(Eigen::Index(2 * i + 1))};
   }

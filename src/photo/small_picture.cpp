@@ -2,10 +2,59 @@
 #include "photo/small_picture.h"
 
 #include <algorithm>
+#include <array>
+#include <cmath>
 #include <cstdlib>
+#include <opencv2/core/utility.hpp>
 #include <opencv2/imgproc.hpp>
+#include <vector>
+
+#include "truepull/colour.h"
 
 namespace truepull {
+namespace {
+
+// CIE 1976 L*a*b* under D65 in OpenCV's eight bits (L* 255 / 100, a* + 128, b* + 128), from tables,
+// to one code. OpenCV's own conversion spends 60 ms on its tables at first use: more than
+// all the rest of finding the sheet.
+constexpr int kRoots = 8192;
+
+struct LabTables {
+  std::array<float, 256> linear;
+  std::vector<float> root = std::vector<float>(kRoots + 1);   // f(t) of CIELAB over t = 0..1.
+  LabTables() {
+    for (int i = 0; i < 256; ++i) linear[static_cast<std::size_t>(i)] = static_cast<float>(LinearOfCoded(i / 255.0));
+    for (int i = 0; i <= kRoots; ++i) {
+      const double t = static_cast<double>(i) / kRoots;
+      root[static_cast<std::size_t>(i)] = static_cast<float>(t > 216.0 / 24389 ? std::cbrt(t) : (24389.0 / 27 * t + 16) / 116);
+    }
+  }
+  float Root(float t) const { return root[static_cast<std::size_t>(std::clamp(t, 0.0f, 1.0f) * kRoots + 0.5f)]; }
+};
+
+void LabFromBgr(const cv::Mat& bgr, cv::Mat& lab) {
+  static const LabTables tables;
+  lab.create(bgr.size(), CV_8UC3);
+  const auto code = [](float v) { return static_cast<unsigned char>(std::clamp(v + 0.5f, 0.0f, 255.0f)); };
+  cv::parallel_for_(cv::Range(0, bgr.rows), [&](const cv::Range& rows) {
+    for (int y = rows.start; y < rows.end; ++y) {
+      const unsigned char* in = bgr.ptr(y);
+      unsigned char* out = lab.ptr(y);
+      for (int x = 0; x < 3 * bgr.cols; x += 3) {
+        const float b = tables.linear[in[x]], g = tables.linear[in[x + 1]], r = tables.linear[in[x + 2]];
+        // IEC 61966-2-1, over D65's white.
+        const float fx = tables.Root(0.433953f * r + 0.376219f * g + 0.189828f * b);
+        const float fy = tables.Root(0.212671f * r + 0.715160f * g + 0.072169f * b);
+        const float fz = tables.Root(0.017758f * r + 0.109477f * g + 0.872766f * b);
+        out[x] = code((116 * fy - 16) * 2.55f);
+        out[x + 1] = code(500 * (fx - fy) + 128);
+        out[x + 2] = code(200 * (fy - fz) + 128);
+      }
+    }
+  });
+}
+
+}  // namespace
 
 SmallPicture MakeSmallPicture(const cv::Mat& bgr, int longer_px) {
   SmallPicture small;
@@ -25,7 +74,7 @@ SmallPicture MakeSmallPicture(const cv::Mat& bgr, int longer_px) {
                0,
                cv::INTER_AREA);
   }
-  cv::cvtColor(mean, small.lab, cv::COLOR_BGR2Lab);
+  LabFromBgr(mean, small.lab);
   small.white.create(size, CV_8UC1);
   for (int y = 0; y < size.height; ++y) {
     const cv::Vec3b* in = small.lab.ptr<cv::Vec3b>(y);
