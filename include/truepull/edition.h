@@ -29,6 +29,8 @@ struct ReviewThresholds {
   double blur_mm = 0.5;        // Spread of an edge from which a photo is called blurred.
   double unsure_mm = 0.35;     // Median uncertainty from which a photo is too poor to judge.
   double tilt = 1.6;           // Ratio of scales over the sheet from which it is called tilted.
+  double glare = 0.005;        // Share of the sheet burnt out by light from which it is called glare:
+                               // half of a tile's area on a sheet of 100.
   double weak_share = 0.25;    // Share of weak pulls that makes a weak sheet.
 };
 
@@ -53,6 +55,7 @@ struct EditionSheet {
   Decision decision = Decision::kOpen;
   std::string number, date, note;
   double blur_mm = 0;          // Measured in the photo; 0: not known.
+  double burnt_out = 0;        // Share of the sheet that glare burnt out in the photo.
   Reading reading;
 };
 
@@ -71,7 +74,8 @@ enum class Cause { kNone, kHand, kStop, kPlate, kBlock, kPaper, kCreep, kPaperOr
 const char* NameOf(Cause cause);  // "none", "hand", "stop", "plate", ..., "paper or creep", "photo".
 
 enum class HabitKind {
-  kShift, kTurn, kTileTurn, kTurnAcross, kTurnDown, kGrowColumns, kGrowRows, kScatter, kPlate, kBlock
+  kShift, kTurn, kTileTurn, kTurnAcross, kTurnDown, kGrowColumns, kGrowRows, kScatter, kScatterTrend, kPlate,
+  kBlock
 };
 
 /// One thing that a sheet shows beyond chance.
@@ -173,6 +177,8 @@ struct Component {
 
 struct RunSeries {
   std::string name, unit;
+  std::string paper;           // Sheets of one plan, pass and paper only.
+  std::vector<int> orders;     // Place in the order of printing of each value.
   RunChart chart;              // In the order of printing.
   std::vector<RunSignal> signals;
   bool too_few = true;
@@ -188,7 +194,9 @@ struct EditionStep {
 struct Likeness {
   std::size_t sheet = 0;       // Index into `sheets`.
   double distance = 0, sd = 0; // Weighed, in units of the thresholds.
-  double register_mm = 0, colour = 0, coverage = 0;
+  double register_mm = 0;      // R.m.s. distance of its tiles from the proof's.
+  double colour = 0;           // CIEDE2000 from the proof's, mean over the plan's colours.
+  double coverage = 0;
   int tie = 0;                 // Sheets of one number cannot be told apart.
   std::string apart;           // What sets it apart; empty when nothing does.
 };
@@ -202,7 +210,8 @@ struct EditionReview {
   bool blocks_looked_for = false;      // At least three sheets.
   std::vector<Growth> growths;
   std::vector<Component> components;
-  std::vector<RunSeries> series;
+  std::vector<RunSeries> series;       // What changed from sheet to sheet, as single values.
+  std::vector<RunSeries> ranges;       // Their moving ranges; mean and range over the sites of a sheet.
   std::vector<EditionStep> steps;
   bool steps_looked_for = false;       // At least six sheets.
   std::vector<Likeness> likeness;      // By likeness to the proof; empty without one.
@@ -216,15 +225,6 @@ struct EditionReview {
 /// plan, pass and paper. Chances are exact for normal errors of the hand that are alike over
 /// a sheet; each check's rate of false alarms is `thresholds.level` for the whole edition.
 EditionReview ReviewEdition(std::vector<EditionSheet> sheets, const EditionSettings& settings);
-
-/// Whether two readings show one and the same sheet: after each sheet's own part is taken
-/// out, the hand's pattern agrees far better than two hand-pulled sheets ever do. `usual_mm`
-/// is the usual r.m.s. difference between two sheets (0: not known).
-struct SameSheet {
-  bool same = false;
-  double difference_mm = 0;    // R.m.s. per axis; negative when it cannot be told.
-};
-SameSheet CompareSheets(const Reading& a, const Reading& b, double usual_mm);
 
 }  // namespace truepull
 

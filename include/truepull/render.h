@@ -103,6 +103,8 @@ struct TableFaults {
   int clutter = 0;             // Discs, strips, crayons lying about.
   bool second_sheet = false;   // Another sheet of the same edition beside this one.
   bool no_sheet = false;       // The table alone.
+  int card = 0;                // A sheet card of this number to the right of the sheet; 0 none.
+  int card_pass = 1;           // The pass that it shows.
 };
 
 struct LightFaults {

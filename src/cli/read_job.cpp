@@ -9,8 +9,7 @@
 #include <system_error>
 
 #include "cli/progress_line.h"
-#include "truepull/detect.h"
-#include "truepull/fitted_lattice.h"
+#include "truepull/drift.h"
 #include "truepull/io.h"
 #include "truepull/pages.h"
 #include "truepull/photo_file.h"
@@ -29,33 +28,74 @@ constexpr std::size_t kMostPictureInPage = 500'000;
 struct Written {
   Reading reading;
   DriftReport drift;
+  fs::path folder;
   std::vector<std::string> names;
   std::vector<std::string> on_before;  // How it sits on earlier passes.
+  std::string card;                    // What the sheet card said, in words.
+  std::vector<std::string> doubts;     // About the card: need a look.
 };
 
-Result<Written> ReadPhoto(const ReadOptions& options, const Plan& plan, const NamedPhoto& named,
-                          const fs::path& folder, ProgressLine& progress) {
+// Measures by the plan that fits, as the pass that is asked for, else the card's.
+Result<Written> Measure(const ReadOptions& options, const std::vector<NamedPlan>& plans, const Photo& photo, const std::string& file,
+                        ProgressLine& progress, FoundCard& card) {
+  Written w;
+  progress.Now("looking for a sheet card in " + file);
+  card = FindSheetCard(photo.bgr).value_or(FoundCard{});
+  if (card.doubtful) w.doubts.push_back("cards with different numbers or passes are in the picture: none was gone by");
+  std::vector<Reading> readings;
+  std::vector<std::string> names;
+  std::optional<Error> refused;
+  for (const NamedPlan& plan : plans) {
+    const std::string by_card = card.doubtful ? "first" : PassOfCard(plan.plan, card.pass);
+    if (options.pass.empty() && by_card.empty()) {
+      refused = Error{ErrorCode::kBadArgument, fmt::format("{}: its card shows pass {}, and {} has {} only", file, card.pass, plan.name, 1 + plan.plan.passes.size()),
+                      "lay the right card beside the sheet, or say --pass NAME"};
+      continue;
+    }
+    progress.Now("measuring the sites in " + file);
+    auto reading = MeasureByPlan(photo, plan.plan, options.pass.empty() ? by_card : options.pass, 0);
+    if (!reading) {
+      refused = reading.error();
+      continue;
+    }
+    if (!options.pass.empty() && card.pass > 0 && !card.doubtful && by_card != options.pass) {
+      w.doubts.push_back(fmt::format("its card shows pass {}; it was measured as {}, as --pass says", card.pass, options.pass));
+    }
+    readings.push_back(*std::move(reading)), names.push_back(plan.name);
+  }
+  if (readings.empty()) return *refused;
+  const PlanChoice choice = ChoosePlan(readings, names);
+  if (!choice.doubt.empty()) return Error{ErrorCode::kPhotoUnusable, file + ": " + choice.doubt, ""};
+  w.reading = std::move(readings[choice.best]);
+  w.reading.sheet.state = options.sheet;
+  const std::string code = CodeOfCard(card);
+  if (!code.empty()) w.card = fmt::format("sheet card: {}, {}", code, card.pass > 0 ? "pass " + w.reading.pass : "its pass was not seen");
+  if (plans.size() > 1) w.card += (w.card.empty() ? "" : "; ") + ("plan: " + names[choice.best]);
+  return w;
+}
+
+// Where the results go, and what is said when a code comes twice.
+fs::path FolderFor(const ReadOptions& options, const NamedPhoto& named, const std::string& code, const std::string& pass, UsedCodes* used, Written& w) {
+  const fs::path root(options.out.folder);
+  if (used == nullptr) return root;
+  if (code.empty()) return root / named.name;
+  std::string own = code;
+  for (int k = 2; !used->emplace(own + "/" + pass, named.file.filename().string()).second; ++k) own = fmt::format("{}-{}", code, k);
+  if (own != code) {
+    w.doubts.push_back(fmt::format("the code {} is used twice, in {} too: this one goes by {}", code, (*used)[code + "/" + pass], own));
+  }
+  return root / own / pass;
+}
+
+Result<Written> ReadPhoto(const ReadOptions& options, const std::vector<NamedPlan>& plans, const NamedPhoto& named, UsedCodes* used,
+                          ProgressLine& progress) {
   const std::string file = named.file.filename().string();
   auto photo = LoadPhoto(named.file);
   if (!photo) return photo.error();
-  progress.Now("finding the sheet in " + file);
-  auto frame = FindSheet(*photo, plan.sheet);
-  if (!frame) return frame.error();
-  progress.Now("measuring the sites in " + file);
-  Written w;
-  const auto seen = PlanOfPass(plan, options.pass);
-  if (!seen) return seen.error();
-  if (seen->lattice.fit_origin) {
-    auto fitted = MeasureSheetFittingLattice(*photo, *frame, *seen);
-    if (!fitted) return fitted.error();
-    w.reading = {std::move(fitted->plan), std::move(fitted->sheet), photo->name};
-  } else {
-    auto sheet = MeasureSheet(*photo, *frame, *seen);
-    if (!sheet) return sheet.error();
-    w.reading = {plan, *std::move(sheet), photo->name};
-  }
-  w.reading.sheet.state = options.sheet;
-  if (!options.pass.empty()) w.reading.pass = options.pass;
+  FoundCard card;
+  auto measured = Measure(options, plans, *photo, file, progress, card);
+  if (!measured) return measured.error();
+  Written w = *std::move(measured);
   std::optional<RegisterFiles> on_before;
   if (!options.before.empty()) {
     auto compared = CompareWithBefore(w.reading, options.before);
@@ -67,7 +107,7 @@ Result<Written> ReadPhoto(const ReadOptions& options, const Plan& plan, const Na
 
   progress.Now("drawing what was found in " + file);
   Reading shown = w.reading;
-  if (!seen->lattice.fit_origin) shown.plan = *seen;  // Else the fitted plan is drawn.
+  if (auto seen = PlanOfPass(w.reading.plan, w.reading.pass)) shown.plan = *std::move(seen);
   const cv::Mat picture = DrawReadingPicture(photo->bgr, shown, w.drift);
   // Packing the picture takes longer than all the rest of the writing.
   auto png = std::async(std::launch::async, [&picture] { return EncodePng(picture); });
@@ -79,7 +119,8 @@ Result<Written> ReadPhoto(const ReadOptions& options, const Plan& plan, const Na
   const auto packed = png.get();
   if (!packed) return packed.error();
 
-  auto out = OutputFolder::Open(folder, options.out.force);
+  w.folder = FolderFor(options, named, CodeOfCard(card), w.reading.pass, used, w);
+  auto out = OutputFolder::Open(w.folder, options.out.force);
   if (!out) return out.error();
   std::vector<std::pair<const char*, const std::string*>> files{
       {"reading.yaml", &text}, {"drift.csv", &table}, {"picture.png", &*packed}, {"reading.html", &page}};
@@ -131,23 +172,25 @@ Result<PhotoList> PhotosIn(const std::vector<std::string>& given) {
   return list;
 }
 
-ReadOutcome RunRead(const ReadOptions& options, const Plan& plan, const NamedPhoto& photo, const fs::path& folder,
+ReadOutcome RunRead(const ReadOptions& options, const std::vector<NamedPlan>& plans, const NamedPhoto& photo, UsedCodes* used,
                     CommandContext& context) {
   const std::string file = photo.file.filename().string();
   Result<Written> written = [&] {
     ProgressLine progress("opening " + file, context.quiet);
-    return ReadPhoto(options, plan, photo, folder, progress);
+    return ReadPhoto(options, plans, photo, used, progress);
   }();
   if (!written) {
     context.Fail(written.error());
     return ReadOutcome::kFailed;
   }
   context.Say("{}:", file);
+  if (!written->card.empty()) context.Say("  {}", written->card);
   for (const std::string& line : SummaryLines(written->reading, written->drift)) context.Say("  {}", line);
   for (const std::string& line : written->on_before) context.Say("  {}", line);
-  context.Say("  wrote {}: {}", folder.string(), fmt::join(written->names, ", "));
+  context.Say("  wrote {}: {}", written->folder.string(), fmt::join(written->names, ", "));
+  context.Warn(file, written->doubts);
   context.Warn(file, written->reading.sheet.findings);
-  if (!NeedsALook(written->reading, written->drift)) return ReadOutcome::kWell;
+  if (!NeedsALook(written->reading, written->drift) && written->doubts.empty()) return ReadOutcome::kWell;
   context.NeedsLook();
   return ReadOutcome::kLook;
 }

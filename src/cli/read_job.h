@@ -4,10 +4,12 @@
 #define TRUEPULL_CLI_READ_JOB_H_
 
 #include <filesystem>
+#include <map>
 #include <string>
 #include <vector>
 
 #include "cli/command_context.h"
+#include "cli/plan_choice.h"
 #include "truepull/pass_register.h"
 #include "truepull/plan.h"
 #include "truepull/result.h"
@@ -16,9 +18,9 @@ namespace truepull {
 
 struct ReadOptions {
   std::vector<std::string> photos;   // Files or folders as given.
-  std::string plan;                  // File.
+  std::vector<std::string> plans;    // Files; each photo gets the one that fits.
   SheetState sheet = SheetState::kUnknown;
-  std::string pass;                      // A later pass to measure; empty: the first.
+  std::string pass;                      // A pass to measure; empty: its card's, else the first.
   std::vector<std::string> before;       // Readings of earlier passes of the same sheet.
   OutputOptions out;
 };
@@ -39,14 +41,14 @@ Result<PhotoList> PhotosIn(const std::vector<std::string>& given);
 
 enum class ReadOutcome { kWell, kLook, kFailed };
 
-/// Reads one photo and writes into `folder`; says what was found, wrote or went wrong.
-/// Leaves no file behind when it fails.
-ReadOutcome RunRead(const ReadOptions& options, const Plan& plan, const NamedPhoto& photo,
-                    const std::filesystem::path& folder, CommandContext& context);
+/// "CODE/PASS" of the sheet cards seen so far, and the photo of each.
+using UsedCodes = std::map<std::string, std::string>;
 
-/// The plan as a later pass shows it: its outline where it has its own, its colour on edge and body. The
-/// plan itself for the first. Fails with kBadArgument when the plan has no such pass.
-Result<Plan> PlanOfPass(const Plan& plan, const std::string& pass);
+/// Reads one photo and writes its results; says what was found, wrote or went wrong. They go into
+/// the output folder itself, or, where `used` is given (several photos), into CODE/PASS/ in it by the
+/// photo's sheet card, into NAME/ without one. Leaves no file behind when it fails.
+ReadOutcome RunRead(const ReadOptions& options, const std::vector<NamedPlan>& plans, const NamedPhoto& photo, UsedCodes* used,
+                    CommandContext& context);
 
 /// How the reading sits on the earlier ones: register.csv, and sentences for the terminal. Fails when a
 /// file cannot be read, is of another plan, or is of this same pass.

@@ -38,27 +38,6 @@ bool SamePlaces(const Plan& a, const Plan& b) {
 
 }  // namespace
 
-Result<Plan> PlanOfPass(const Plan& plan, const std::string& pass) {
-  if (pass.empty() || pass == "first") return plan;
-  std::string known;
-  for (const Pass& p : plan.passes) {
-    known += (known.empty() ? "" : ", ") + p.name;
-    if (p.name != pass) continue;
-    Plan seen = plan;
-    if (!p.outline.empty()) {
-      for (Plate& plate : seen.plates) plate.outline = p.outline;
-    }
-    if (!p.colour.empty()) {
-      seen.edge_colour = p.colour;
-      seen.colours = {p.colour};
-      seen.colour_map.clear();
-    }
-    return seen;
-  }
-  return Error{ErrorCode::kBadArgument, "--pass " + pass + ": the plan has no pass of this name",
-               known.empty() ? "the plan has no later passes" : "it has: first, " + known};
-}
-
 Result<RegisterFiles> CompareWithBefore(const Reading& reading, const std::vector<std::string>& before) {
   RegisterFiles out;
   out.csv = "row,column,pass,to,dx_mm,dy_mm,dturn_deg,sd_x_mm,sd_y_mm,sd_turn_deg\n";

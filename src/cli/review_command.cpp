@@ -21,19 +21,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-Result<std::vector<NamedPlan>> LoadPlans(const std::vector<std::string>& files) {
-  std::vector<NamedPlan> plans;
-  for (const std::string& file : files) {
-    const auto text = ReadWholeFile(file, std::size_t{64} << 20);
-    if (!text) return text.error();
-    const std::string name = fs::path(file).filename().string();
-    auto parsed = ParsePlan(*text, name);
-    if (!parsed) return parsed.error();
-    plans.push_back({name, parsed->plan, ReadingCache::KeyOf(WritePlan(parsed->plan))});
-  }
-  return plans;
-}
-
 Result<EditionFile> LoadEdition(const ReviewOptions& options) {
   fs::path file(options.edition);
   if (options.edition.empty()) {
@@ -129,7 +116,13 @@ void Review(const ReviewOptions& options, CommandContext& context) {
   }
   NameItems(items, *edition);  // For the plans that edition.yaml gives to photos.
   FindSameFiles(items);
-  ReadItems(items, *plans, options.sheet, ReadingCache(fs::path(options.out.folder) / ".truepull-cache"), context.quiet);
+  const ReadingCache cache(fs::path(options.out.folder) / ".truepull-cache");
+  std::vector<std::size_t> which;
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    if (items[i].reason.empty()) which.push_back(i);
+  }
+  ReadItems(items, which, *plans, *edition, options.sheet, cache, context.quiet);
+  if (const auto anew = MatchLaterPasses(items); !anew.empty()) ReadItems(items, anew, *plans, *edition, options.sheet, cache, context.quiet);
   FindSameSheets(items);
   const NamingNotes naming = NameItems(items, *edition);
 
@@ -142,7 +135,7 @@ void Review(const ReviewOptions& options, CommandContext& context) {
     const EditionEntry& e = item.entry;
     s.code = item.code, s.photo = item.shown, s.pass = item.pass, s.order = e.order, s.paper = e.paper, s.whose = e.whose;
     s.decision = e.decision, s.number = e.number, s.date = e.date, s.note = e.note;
-    s.blur_mm = item.reading->sheet.sd_blur_mm;
+    s.blur_mm = item.reading->sheet.sd_blur_mm, s.burnt_out = item.burnt_out;
     s.reading = *std::move(item.reading);
     item.reading.reset();
     sheets.push_back(std::move(s));
@@ -207,6 +200,7 @@ void AddReviewCommand(CLI::App& program, CommandContext& context) {
   const auto sheet = std::make_shared<std::string>("unknown");
   command.add_option("FOLDER", options->folders, "Folder with photos of sheets, or with what `truepull read` wrote; or several")->required();
   command.add_option("--plan", options->plans, "plan.yaml that the sheets were printed by, or several: each photo gets the one that fits")
+      ->allow_extra_args(false)
       ->type_name("FILE");
   command.add_option("--edition", options->edition, "Codes, order of printing, papers and the like (default: edition.yaml in FOLDER, if there)")
       ->type_name("FILE");

@@ -77,7 +77,11 @@ void Walk(const fs::path& folder, const std::string& shown, const fs::path& out,
   for (const auto& entry : fs::directory_iterator(folder, ec)) {
     if (entry.path().filename().string()[0] != '.') entries.push_back(entry.path());
   }
-  std::sort(entries.begin(), entries.end(), [](const fs::path& a, const fs::path& b) { return NaturalLess(a.filename().string(), b.filename().string()); });
+  std::sort(entries.begin(), entries.end(), [](const fs::path& a, const fs::path& b) {
+     // "IMG_1" before "IMG_1 copy", whatever the endings.
+    const std::string p = a.stem().string(), q = b.stem().string();
+    return p != q ? NaturalLess(p, q) : a.filename() < b.filename();
+  });
   const bool holds_reading = fs::is_regular_file(folder / "reading.yaml", ec);
   for (const fs::path& path : entries) {
     const std::string name = shown + path.filename().string();
@@ -102,17 +106,10 @@ std::string CodeFor(const ReviewItem& item) {
       const std::string folder = fs::absolute(item.file).lexically_normal().parent_path().filename().string();
       return folder.empty() ? "sheet" : folder;
     }
-    if (parent.filename() == "first" && parent.has_parent_path()) return parent.parent_path().filename().string();
+    if (parent.filename() == item.pass && parent.has_parent_path()) return parent.parent_path().filename().string();
     return parent.filename().string();
   }
   return shown.stem().string();
-}
-
-// The plan's name for the pass of a card; the first pass is the plan itself.
-std::string PassName(const ReviewItem& item) {
-  const auto k = static_cast<std::size_t>(item.card_pass - 2);
-  if (item.reading && k < item.reading->plan.passes.size()) return item.reading->plan.passes[k].name;
-  return fmt::format("pass-{}", item.card_pass);
 }
 
 // A code is a folder's name too.
@@ -132,47 +129,11 @@ std::vector<ReviewItem> ItemsIn(const fs::path& folder, const fs::path& out) {
   return items;
 }
 
-void FindSameFiles(std::vector<ReviewItem>& items) {
-  std::map<std::string, std::size_t> seen;
-  for (std::size_t i = 0; i < items.size(); ++i) {
-    if (!items[i].reason.empty() || items[i].key.empty()) continue;
-    const auto [before, fresh] = seen.emplace(items[i].key, i);
-    if (!fresh) items[i].reason = fmt::format("is the same file as {}", items[before->second].shown);
-  }
-}
-
-void FindSameSheets(std::vector<ReviewItem>& items) {
-  std::vector<std::size_t> used;
-  for (std::size_t i = 0; i < items.size(); ++i) {
-    if (items[i].reason.empty() && items[i].reading) used.push_back(i);
-  }
-  std::vector<double> differences;
-  for (std::size_t a = 0; a < used.size(); ++a) {
-    for (std::size_t b = a + 1; b < used.size() && differences.size() < 5000; ++b) {
-      const double d = CompareSheets(*items[used[a]].reading, *items[used[b]].reading, 0).difference_mm;
-      if (d >= 0) differences.push_back(d);
-    }
-  }
-  double usual = 0;
-  if (differences.size() >= 3) {
-    std::sort(differences.begin(), differences.end());
-    usual = differences[differences.size() * 3 / 4];
-  }
-  const auto unsure = [&](std::size_t i) {
-    double sum = 0;
-    for (const SiteReading& s : items[i].reading->sheet.sites) sum += s.state == SiteState::kMissing ? 1 : s.covariance[0] + s.covariance[4];
-    return sum;
-  };
-  for (std::size_t a = 0; a < used.size(); ++a) {
-    for (std::size_t b = a + 1; b < used.size(); ++b) {
-      ReviewItem &p = items[used[a]], &q = items[used[b]];
-      if (!p.reason.empty() || !q.reason.empty() || p.pass != q.pass) continue;
-      if (!p.entry.code.empty() && !q.entry.code.empty()) continue;  // The printer says that they are two.
-      if (!CompareSheets(*p.reading, *q.reading, usual).same) continue;
-      ReviewItem& worse = unsure(used[b]) < unsure(used[a]) ? p : q;
-      const ReviewItem& better = &worse == &p ? q : p;
-      worse.reason = fmt::format("shows the same sheet as {}, which is measured better", better.shown);
-    }
+void TakeEntryOfCode(ReviewItem& item, const EditionFile& edition) {
+  const std::string code = CodeOfCard(item.card);
+  if (code.empty() || !item.entry.plan.empty()) return;
+  for (const EditionEntry& e : edition.sheets) {
+    if (e.code == code && !e.plan.empty()) item.entry.plan = e.plan;
   }
 }
 
@@ -180,9 +141,9 @@ NamingNotes NameItems(std::vector<ReviewItem>& items, const EditionFile& edition
   NamingNotes out;
   std::vector<std::string>& notes = out.notes;
   std::map<std::string, int> stems, names;
-  for (const ReviewItem& item : items) ++stems[CodeFor(item)], ++names[std::filesystem::path(item.shown).filename().string()];
+  for (const ReviewItem& item : items) ++stems[CodeFor(item) + '\n' + item.pass], ++names[std::filesystem::path(item.shown).filename().string()];
   std::vector<char> found(edition.sheets.size(), 0);
-  bool by_card = false, by_name = false;
+  bool by_card = false, by_name = false, by_pattern = false;
   for (ReviewItem& item : items) {
     const std::string file = std::filesystem::path(item.shown).filename().string();
     for (std::size_t k = 0; k < edition.sheets.size(); ++k) {
@@ -191,27 +152,32 @@ NamingNotes NameItems(std::vector<ReviewItem>& items, const EditionFile& edition
       item.entry = e, found[k] = 1;
     }
     std::string code = item.entry.code;
-    if (code.empty() && item.card_number > 0 && !item.card_doubtful) {
-      code = fmt::format("{:02}", item.card_number);
+    if (code.empty() && !CodeOfCard(item.card).empty()) {
+      code = CodeOfCard(item.card);
       by_card = true;
+    }
+    if (code.empty() && item.same_as) {   // Set below, once that sheet has its code.
+      by_pattern = true;
+      continue;
     }
     if (code.empty()) {
       code = CodeFor(item);
-      if (stems[code] > 1) {  // photo.jpg in every folder: the folder tells them apart.
+      if (stems[code + '\n' + item.pass] > 1) {  // photo.jpg in every folder: the folder tells them apart.
         const std::string parent = std::filesystem::path(item.shown).parent_path().filename().string();
         if (!parent.empty()) code = parent;
       }
       by_name = true;
     }
     item.code = Tidy(code);
+  }
+  for (ReviewItem& item : items) {
+    if (item.entry.code.empty() && CodeOfCard(item.card).empty() && item.same_as) item.code = items[*item.same_as].code;
     if (!item.entry.pass.empty()) item.pass = item.entry.pass;
-    else if (item.card_pass > 1 && !item.card_doubtful) item.pass = PassName(item);
     // An entry that only names a code still says whose sheet it is, and the like.
-    if (item.entry.code.empty()) {
-      for (std::size_t k = 0; k < edition.sheets.size(); ++k) {
-        const EditionEntry& e = edition.sheets[k];
-        if (e.photo.empty() && e.code == item.code && (e.pass.empty() ? "first" : e.pass) == item.pass) item.entry = e, found[k] = 1;
-      }
+    if (!item.entry.code.empty()) continue;
+    for (std::size_t k = 0; k < edition.sheets.size(); ++k) {
+      const EditionEntry& e = edition.sheets[k];
+      if (e.photo.empty() && e.code == item.code && (e.pass.empty() ? "first" : e.pass) == item.pass) item.entry = e, found[k] = 1;
     }
   }
   for (std::size_t k = 0; k < found.size(); ++k) {
@@ -225,10 +191,11 @@ NamingNotes NameItems(std::vector<ReviewItem>& items, const EditionFile& edition
     if (!item.reason.empty()) continue;
     const std::string code = item.code;
     for (int k = 2; !taken.insert(item.code + '\n' + item.pass).second; ++k) item.code = fmt::format("{}-{}", code, k);
-    if (item.card_doubtful) out.look.push_back(fmt::format("{} shows cards with different numbers: say its code in edition.yaml", item.shown));
+    if (item.card.doubtful) out.look.push_back(fmt::format("{} shows cards with different numbers: say its code in edition.yaml", item.shown));
     if (item.code != code) out.look.push_back(fmt::format("the code {} is used twice: {} goes by {}", code, item.shown, item.code));
   }
   if (by_card) notes.push_back("codes were read from the sheet cards");
+  if (by_pattern) notes.push_back("later passes without a card were matched to their sheets by the pattern of the hand");
   if (by_name) notes.push_back("codes are the photos' names where no card and no edition.yaml gives one: keep people's names out of them");
   return out;
 }

@@ -173,6 +173,8 @@ void AddPaperFlags(Flags& f) {
                       [](O o, TableLook v) { o.table.look = v; });
   f.Number("--clutter", "N", "Things that lie about", [](O o, double v) { o.table.clutter = static_cast<int>(v); });
   f.Switch("--second-sheet", "Another sheet of the edition beside this one", [](O o) { o.table.second_sheet = true; });
+  f.Number("--card", "NUMBER", "A sheet card (of `truepull cards`) to the right of the sheet; make room: --fill 0.72 --offset-x -0.11", [](O o, double v) { o.table.card = static_cast<int>(v); });
+  f.Number("--card-pass", "N", "The pass that the card shows; usual 1", [](O o, double v) { o.table.card_pass = static_cast<int>(v); });
   f.Switch("--no-sheet", "The table alone", [](O o) { o.table.no_sheet = true; });
 }
 

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "edition/scatter_trend.h"
 #include "geometry/fixed_text.h"
 #include "truepull/units.h"
 
@@ -151,6 +152,22 @@ void AddGrowth(const HabitInput& in, std::vector<Habit>& out) {
   add(in.growth->rows, HabitKind::kGrowRows, in.plan->lattice.down, "row to row");
 }
 
+void AddScatterTrend(const HabitInput& in, std::vector<Habit>& out) {
+  const ScatterTrend t = FindScatterTrend(*in.plan, in.review->drift, *in.fit);
+  const double more = std::max(t.begins_mm, t.ends_mm), less = std::min(t.begins_mm, t.ends_mm);
+  if (t.p >= in.level || more - less < in.thresholds->least_mm) return;
+  const bool end = t.ends_mm > t.begins_mm;
+  const char* where = t.along == TrendAlong::kAcross ? (end ? "on the right" : "on the left")
+                      : t.along == TrendAlong::kDown ? (end ? "in the bottom rows" : "in the top rows")
+                      : end                          ? "towards the last pulls"
+                                                     : "in the first pulls";
+  const char* advice = t.along == TrendAlong::kOrder && end ? "rest your hands half way, and charge the plate as calmly at the end as at the start"
+                       : t.along == TrendAlong::kOrder      ? "pull two or three on a spare sheet first"
+                                                            : "turn the sheet, or walk round it, so that you stand close to the site you print";
+  Add(out, {HabitKind::kScatterTrend, Cause::kHand, more - less, t.p,
+            fmt::format("tiles scatter more {}: {} each way, {} at the other end", where, Mm(more), Mm(less)), advice});
+}
+
 void AddFaults(const HabitInput& in, std::vector<Habit>& out) {
   for (const PlateFault& f : *in.plates) {
     if (!f.found) continue;
@@ -174,6 +191,7 @@ std::vector<Habit> FindHabits(const HabitInput& in) {
   AddTurn(in, out);
   AddTileTurns(in, out);
   AddGrowth(in, out);
+  AddScatterTrend(in, out);
   AddFaults(in, out);
   const SheetReview& r = *in.review;
   if (r.has_hand_sd && r.hand_sd_mm - r.sd_hand_sd_mm > in.thresholds->fine_mm) {

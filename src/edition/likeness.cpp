@@ -6,17 +6,18 @@
 #include <algorithm>
 #include <cmath>
 
+#include "edition/colour_likeness.h"
 #include "geometry/fixed_text.h"
 
 namespace truepull {
 namespace {
 
-constexpr double kDensityStep = 0.1;    // About what an eye sees between two pulls side by side.
+constexpr double kColourStep = 2.5;     // CIEDE2000 that just shows in a print (colour.h).
 constexpr double kCoverageStep = 0.05;
+constexpr double kLighter = 3;          // L* from which a sheet is called paler or darker.
 
 struct Apartness {
   double register_mm = 0, sd_register_mm = 0;
-  double density = 0;  // Sheet minus proof.
 };
 
 Apartness Compare(const SheetReview& a, const SheetReview& proof) {
@@ -33,7 +34,6 @@ Apartness Compare(const SheetReview& a, const SheetReview& proof) {
   if (n == 0) return out;
   out.register_mm = std::sqrt(std::max(0.0, square - noise) / n);
   out.sd_register_mm = std::sqrt(noise2) / n / (2 * std::max(out.register_mm, 0.02));
-  out.density = a.density > 0 && proof.density > 0 ? a.density - proof.density : 0;
   return out;
 }
 
@@ -54,11 +54,12 @@ std::vector<Likeness> LikenessToProof(const std::vector<EditionSheet>& sheets, c
     Likeness l;
     l.sheet = i;
     l.register_mm = a.register_mm;
-    l.colour = std::abs(a.density);
+    const ColourApart colour = CompareColours(sheets[i].reading, sheets[proof].reading);
+    l.colour = colour.difference;
     l.coverage = std::abs(reviews[i].coverage - reviews[proof].coverage);
     const double r = settings.free_register ? 0 : settings.weight_register * a.register_mm / t.fine_mm;
-    l.distance = r + settings.weight_colour * l.colour / kDensityStep + settings.weight_coverage * l.coverage / kCoverageStep;
-    l.sd = settings.weight_register * a.sd_register_mm / t.fine_mm + 0.1 * settings.weight_colour + 0.1 * settings.weight_coverage;
+    l.distance = r + settings.weight_colour * l.colour / kColourStep + settings.weight_coverage * l.coverage / kCoverageStep;
+    l.sd = (settings.free_register ? 0 : settings.weight_register) * a.sd_register_mm / t.fine_mm + settings.weight_colour * colour.sd / kColourStep + 0.1 * settings.weight_coverage;
     if (reviews[i].photo.too_poor) {
       l.apart = "its photo is too poor to judge by: take another";
     } else {
@@ -66,7 +67,10 @@ std::vector<Likeness> LikenessToProof(const std::vector<EditionSheet>& sheets, c
       if (!settings.free_register && a.register_mm - 2 * a.sd_register_mm > t.good_mm) {
         what.push_back(fmt::format("its tiles lie {} mm from the proof's", Fixed(a.register_mm, 1)));
       }
-      if (l.colour > 2 * kDensityStep) what.push_back(a.density < 0 ? "it prints paler than the proof" : "it prints darker than the proof");
+      if (l.colour - 2 * colour.sd > kColourStep) {
+        const char* how = colour.lightness > kLighter ? "it prints paler than the proof" : colour.lightness < -kLighter ? "it prints darker than the proof" : "its colour is another than the proof's";
+        what.push_back(fmt::format("{} (CIEDE2000 {})", how, Fixed(l.colour, 1)));
+      }
       if (l.coverage > 2 * kCoverageStep) {
         what.push_back(reviews[i].coverage < reviews[proof].coverage ? "less of it is covered" : "more of it is covered");
       }

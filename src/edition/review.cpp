@@ -43,14 +43,18 @@ void Reviewer::Run() {
   for (std::size_t i = 0; i < out_.sheets.size(); ++i) JudgeSheet(i);
   Compare();
   Passes();
-  Group run;  // The first pass, else whatever there is.
-  for (std::size_t i = 0; i < out_.sheets.size(); ++i) {
-    if (Good(i) && out_.sheets[i].pass == "first") run.push_back(i);
+  const auto groups = Groups(true);
+  for (const auto& [key, group] : groups) {
+    const EditionSheet& s = out_.sheets[group[0]];
+    std::vector<std::string> words;
+    if (!s.paper.empty()) words.push_back(s.paper);
+    if (s.pass != "first") words.push_back("pass " + s.pass);
+    const int plan = out_.reviews[group[0]].plan_group;
+    const bool plans = std::any_of(groups.begin(), groups.end(), [&](const auto& g) { return out_.reviews[g.second[0]].plan_group != plan; });
+    if (plans) words.push_back(PlanOf(group[0]).title.empty() ? fmt::format("plan {}", plan + 1) : PlanOf(group[0]).title);
+    // One sheet is no run; where there is only one, its page has the map.
+    if (group.size() > 1) AddSeries(out_, fits_, group, groups.size() > 1 ? fmt::format("{}", fmt::join(words, ", ")) : "");
   }
-  for (std::size_t i = 0; i < out_.sheets.size() && run.empty(); ++i) {
-    if (Good(i)) run.push_back(i);
-  }
-  if (!run.empty()) AddSeries(out_, fits_, run);
   out_.components = VarianceComponents(out_.sheets, out_.reviews, fits_, out_.plates, out_.blocks);
   out_.likeness = LikenessToProof(out_.sheets, out_.reviews, out_.settings);
   Sum();

@@ -4,8 +4,10 @@
 #include <fmt/format.h>
 
 #include <Eigen/Dense>
+#include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <span>
 
 #include "geometry/fixed_text.h"
 #include "truepull/units.h"
@@ -26,16 +28,23 @@ std::string ShiftWords(Point d) { return fmt::format("{} mm {}", Fixed(Norm(d), 
 
 }  // namespace
 
-void AddSeries(EditionReview& review, const std::vector<SheetFit>& fits, const std::vector<std::size_t>& which) {
+void AddSeries(EditionReview& review, const std::vector<SheetFit>& fits, const std::vector<std::size_t>& which, const std::string& group) {
   constexpr RunRule kRules[] = {RunRule::kBeyond, RunRule::kOneSide, RunRule::kTrend, RunRule::kTwoOfThree};
+  const bool too_few = which.size() < kFew;
+  const auto put = [&](std::vector<RunSeries>& to, const std::string& name, const char* unit, RunChart chart, std::size_t first, std::span<const RunRule> rules) {
+    RunSeries s;
+    s.name = (group.empty() ? "" : group + ": ") + name, s.unit = unit, s.paper = review.sheets[which[0]].paper;
+    for (std::size_t k = first; k < which.size(); ++k) s.orders.push_back(review.sheets[which[k]].order);
+    s.chart = std::move(chart), s.too_few = too_few;
+    if (!too_few) s.signals = RunSignals(s.chart, rules);
+    to.push_back(std::move(s));
+  };
   const auto add = [&](const char* name, const char* unit, auto value) {
-    RunSeries s{std::string(name), std::string(unit), {}, {}, true};
     std::vector<double> values;
     for (const std::size_t i : which) values.push_back(value(i));
-    s.chart = IndividualsChart(values);
-    s.too_few = values.size() < kFew;
-    if (!s.too_few) s.signals = RunSignals(s.chart, kRules);
-    review.series.push_back(std::move(s));
+    put(review.series, name, unit, IndividualsChart(values), 0, kRules);
+    // Ranges share a value with their neighbours, so that runs of them mean nothing.
+    if (!too_few) put(review.ranges, fmt::format("{}, change from the sheet before", name), unit, MovingRangeChart(values), 1, std::span(kRules, 1));
   };
   add("shift to the right", "mm", [&](std::size_t i) { return fits[i].shift.x; });
   add("shift down", "mm", [&](std::size_t i) { return fits[i].shift.y; });
@@ -46,6 +55,30 @@ void AddSeries(EditionReview& review, const std::vector<SheetFit>& fits, const s
   bool dense = true;
   for (const std::size_t i : which) dense = dense && review.reviews[i].density > 0;
   if (dense) add("depth of colour", "density", [&](std::size_t i) { return review.reviews[i].density; });
+  if (too_few) return;
+
+  // Mean and range over the sites that every sheet has; up to 25, where tables of the
+  // constants end, evenly taken.
+  std::vector<std::size_t> sites;
+  for (std::size_t k = 0; k < review.reviews[which[0]].drift.sites.size(); ++k) {
+    if (std::all_of(which.begin(), which.end(), [&](std::size_t i) { return review.reviews[i].drift.sites[k].state != SiteState::kMissing; })) sites.push_back(k);
+  }
+  constexpr std::size_t kMostSites = 25;
+  std::vector<std::size_t> taken;
+  const std::size_t most = std::min(kMostSites, sites.size());
+  for (std::size_t k = 0; k < most; ++k) taken.push_back(sites[k * sites.size() / most]);
+  if (taken.size() < 2) return;
+  for (const bool down : {false, true}) {
+    std::vector<std::vector<double>> samples;
+    for (const std::size_t i : which) {
+      samples.emplace_back();
+      for (const std::size_t k : taken) samples.back().push_back(down ? review.reviews[i].drift.sites[k].shift.y : review.reviews[i].drift.sites[k].shift.x);
+    }
+    MeanRangeCharts charts = MeanAndRange(samples);
+    const char* way = down ? "down" : "to the right";
+    put(review.ranges, fmt::format("mean of {} sites, {}", taken.size(), way), "mm", std::move(charts.means), 0, std::span(kRules, 1));
+    put(review.ranges, fmt::format("range over {} sites, {}", taken.size(), way), "mm", std::move(charts.ranges), 0, std::span(kRules, 1));
+  }
 }
 
 void FindJumps(EditionReview& review, const std::vector<SheetFit>& fits, const std::vector<std::size_t>& which) {

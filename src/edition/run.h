@@ -10,8 +10,9 @@
 
 namespace truepull {
 
-/// Series for the pages, over the sheets `which` (in order of printing).
-void AddSeries(EditionReview& review, const std::vector<SheetFit>& fits, const std::vector<std::size_t>& which);
+/// Series for the pages, over the sheets `which` (of one plan, pass and paper, in order of
+/// printing). `group` (may be empty) tells them from those of other papers and plans.
+void AddSeries(EditionReview& review, const std::vector<SheetFit>& fits, const std::vector<std::size_t>& which, const std::string& group);
 
 /// Jumps of the sheets' shift, dated; and single sheets whose shift stands apart from the
 /// others': leave one out, Hotelling's T-squared against the rest. Six sheets at least.

@@ -9,6 +9,11 @@
 #include "geometry/fixed_text.h"
 
 namespace truepull {
+namespace {
+
+constexpr double kOverexposed = 0.2;   // A lamp's reflection is smaller; paper shows through everywhere.
+
+}  // namespace
 
 double MedianOfValues(std::vector<double> v) {
   if (v.empty()) return 0;
@@ -29,7 +34,7 @@ double DensityOfColour(const std::string& hex) {
 
 SheetLooks LooksOf(const EditionSheet& sheet) {
   SheetLooks looks;
-  looks.blur_mm = sheet.blur_mm;
+  looks.blur_mm = sheet.blur_mm, looks.burnt_out = sheet.burnt_out;
   std::vector<double> unsure;
   double density = 0, coloured = 0, weak = 0, seen = 0;
   for (const SiteReading& s : sheet.reading.sheet.sites) {
@@ -64,6 +69,11 @@ PhotoFault JudgePhoto(const SheetLooks& looks, double usual_blur_mm, const Revie
     fault.reasons.push_back(fmt::format("places are known to {} mm only", Fixed(looks.unsure_mm, 1)));
   }
   if (looks.tilt > t.tilt) fault.reasons.push_back("the photo was taken at a slant");
+  if (looks.burnt_out > kOverexposed) {
+    fault.reasons.push_back(fmt::format("the photo is too bright: {} % of the sheet is burnt out", Fixed(100 * looks.burnt_out, 0)));
+  } else if (looks.burnt_out > t.glare) {
+    fault.reasons.push_back(fmt::format("glare hides {} % of the sheet", Fixed(100 * looks.burnt_out, 1)));
+  }
   fault.found = !fault.reasons.empty();
   if (looks.blur_mm > 1.5 * t.blur_mm) fault.too_poor = true;
   return fault;

@@ -16,6 +16,7 @@ struct SheetLooks {
   double unsure_mm = 0;        // Median standard uncertainty of a place.
   double tilt = 1;             // Largest over least scale at the sheet's corners.
   double blur_mm = 0;
+  double burnt_out = 0;
 };
 SheetLooks LooksOf(const EditionSheet& sheet);
 

@@ -15,13 +15,14 @@ constexpr std::size_t kMostSheets = 5000;
 constexpr std::size_t kCodeLetters = 60;
 
 void ReadThresholds(const YamlCursor& at, ReviewThresholds& t) {
-  if (!at.present() || !at.ExpectMap({"fine", "good", "least", "false_alarms", "blur", "unsure", "tilt", "weak_share"})) return;
+  if (!at.present() || !at.ExpectMap({"fine", "good", "least", "false_alarms", "blur", "unsure", "tilt", "glare", "weak_share"})) return;
   const auto mm = [&](const char* key, double& value) {
     if (at[key].present()) value = at[key].Number({.low = 0, .high = 100, .open_low = true, .unit = "mm"});
   };
   mm("fine", t.fine_mm), mm("good", t.good_mm), mm("least", t.least_mm), mm("blur", t.blur_mm), mm("unsure", t.unsure_mm);
   if (at["false_alarms"].present()) t.level = at["false_alarms"].Number({.low = 0, .high = 0.2, .open_low = true});
   if (at["tilt"].present()) t.tilt = at["tilt"].Number({.low = 1, .high = 100, .open_low = true});
+  if (at["glare"].present()) t.glare = at["glare"].Number({.low = 0, .high = 1, .open_low = true});
   if (at["weak_share"].present()) t.weak_share = at["weak_share"].Number({.low = 0, .high = 1, .open_low = true});
   if (at["good"].present() && at["fine"].present() && t.good_mm < t.fine_mm) {
     at["good"].Fail(fmt::format("must be {:g} (fine) or more, not {}", t.fine_mm, at["good"].Found()));

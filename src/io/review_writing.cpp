@@ -109,6 +109,22 @@ std::string Faults(const EditionReview& review) {
   return out;
 }
 
+std::string Charts(const char* key, const char* words, const std::vector<RunSeries>& series) {
+  if (series.empty()) return fmt::format("{}: []\n", key);
+  std::string out = fmt::format("{}:  # {}\n", key, words);
+  for (const RunSeries& s : series) {
+    out += fmt::format("  - name: {}\n    unit: {}\n    too_few: {}\n    middle: {}\n    sigma: {}\n    limits: [{}, {}]\n    orders: [{}]\n    values: [", Quoted(s.name), Quoted(s.unit),
+                       s.too_few, Num(s.chart.centre), Num(s.chart.sigma), Num(s.chart.lower), Num(s.chart.upper), fmt::join(s.orders, ", "));
+    for (std::size_t i = 0; i < s.chart.values.size(); ++i) out += (i > 0 ? ", " : "") + Num(s.chart.values[i]);
+    out += "]\n    signals: [";
+    for (std::size_t i = 0; i < s.signals.size(); ++i) {
+      out += fmt::format("{}{{rule: {}, at: {}}}", i > 0 ? ", " : "", static_cast<int>(s.signals[i].rule), s.signals[i].at);
+    }
+    out += "]\n";
+  }
+  return out;
+}
+
 std::string Run(const EditionReview& review) {
   std::string out = fmt::format("jumps_looked_for: {}\n", review.steps_looked_for);
   out += review.steps.empty() ? "jumps: []\n" : "jumps:\n";
@@ -116,18 +132,11 @@ std::string Run(const EditionReview& review) {
     out += fmt::format("  - {{after_order: {}, before: [{}, {}], behind: [{}, {}], p: {:.3g}, first: {}, last: {}}}\n", s.after_order, Num(s.step.before.x), Num(s.step.before.y),
                        Num(s.step.behind.x), Num(s.step.behind.y), s.step.p, review.sheets[s.step.first].order, review.sheets[s.step.last].order);
   }
-  out += review.series.empty() ? "charts: []\n" : "charts:  # single values and moving ranges; limits at three sigma\n";
-  for (const RunSeries& s : review.series) {
-    out += fmt::format("  - name: {}\n    unit: {}\n    too_few: {}\n    middle: {}\n    sigma: {}\n    limits: [{}, {}]\n    signals: [", Quoted(s.name), Quoted(s.unit), s.too_few, Num(s.chart.centre),
-                       Num(s.chart.sigma), Num(s.chart.lower), Num(s.chart.upper));
-    for (std::size_t i = 0; i < s.signals.size(); ++i) {
-      out += fmt::format("{}{{rule: {}, at: {}}}", i > 0 ? ", " : "", static_cast<int>(s.signals[i].rule), s.signals[i].at);
-    }
-    out += "]\n";
-  }
+  out += Charts("charts", "single values; limits at three sigma", review.series);
+  out += Charts("range_charts", "moving ranges; mean and range over the sites of a sheet", review.ranges);
   out += review.components.empty() ? "components: []\n" : "components:  # root mean square over sites and sheets, mm\n";
   for (const Component& c : review.components) out += fmt::format("  - {{name: {}, rms: {}, sd: {}}}\n", Quoted(c.name), Num(c.rms_mm), Num(c.sd_mm));
-  out += review.likeness.empty() ? "likeness: []\n" : "likeness:  # to the approved proof; equal places are ties\n";
+  out += review.likeness.empty() ? "likeness: []\n" : "likeness:  # to the approved proof; equal places are ties; register in mm, colour in CIEDE2000\n";
   for (const Likeness& l : review.likeness) {
     out += fmt::format("  - {{place: {}, code: {}, distance: {}, sd: {}, register: {}, colour: {}, coverage: {}, apart: {}}}\n", l.tie, Quoted(review.sheets[l.sheet].code), Num(l.distance), Num(l.sd),
                        Num(l.register_mm), Num(l.colour), Num(l.coverage), Quoted(l.apart));
@@ -172,8 +181,8 @@ std::string WriteReviewYaml(const EditionReview& review, const std::vector<Revie
   out += "title: " + Quoted(review.settings.title) + "\n";
   out += Words("findings", review.findings, "") + Words("common_habits", review.common_habits, "");
   const ReviewThresholds& t = review.settings.thresholds;
-  out += fmt::format("thresholds: {{fine: {:g}, good: {:g}, least: {:g}, false_alarms: {:g}, blur: {:g}, unsure: {:g}, tilt: {:g}, weak_share: {:g}}}\n", t.fine_mm, t.good_mm, t.least_mm, t.level,
-                     t.blur_mm, t.unsure_mm, t.tilt, t.weak_share);
+  out += fmt::format("thresholds: {{fine: {:g}, good: {:g}, least: {:g}, false_alarms: {:g}, blur: {:g}, unsure: {:g}, tilt: {:g}, glare: {:g}, weak_share: {:g}}}\n", t.fine_mm, t.good_mm, t.least_mm, t.level,
+                     t.blur_mm, t.unsure_mm, t.tilt, t.glare, t.weak_share);
   out += review.sheets.empty() ? "sheets: []\n" : "sheets:\n";
   for (std::size_t i = 0; i < review.sheets.size(); ++i) out += SheetText(review.sheets[i], review.reviews[i]);
   std::string not_used;

@@ -79,22 +79,19 @@ std::string Maps(const EditionReview& review) {
   return out + "</div>\n";
 }
 
+std::string Plots(const EditionReview& review, const std::vector<RunSeries>& series) {
+  std::string out = "<div class=\"plots\">\n";
+  for (const RunSeries& s : series) out += RunPlotSvg(review, s);
+  return out + "</div>\n";
+}
+
 std::string Charts(const EditionReview& review) {
   if (review.series.empty()) return "";
-  std::vector<int> orders;
-  for (std::size_t i = 0; i < review.sheets.size(); ++i) {
-    const SheetReview& r = review.reviews[i];
-    if (!r.photo.too_poor && r.drift.sheet_part && (review.sheets[i].pass == "first" || review.series[0].chart.values.size() == review.sheets.size())) {
-      orders.push_back(review.sheets[i].order);
-    }
-  }
-  std::string out = "<h2>Along the run</h2>\n<div class=\"plots\">\n";
-  for (const RunSeries& s : review.series) out += RunPlotSvg(review, s, orders);
-  out += "</div>\n";
+  std::string out = "<h2>Along the run</h2>\n" + Plots(review, review.series);
   std::vector<std::string> words;
   for (const RunSeries& s : review.series) {
     for (const RunSignal& signal : s.signals) {
-      words.push_back(fmt::format("{}: {}, up to sheet number {}", s.name, NameOf(signal.rule), signal.at < orders.size() ? orders[signal.at] : 0));
+      words.push_back(fmt::format("{}: {}, up to sheet number {}", s.name, NameOf(signal.rule), s.orders.at(signal.at)));
     }
   }
   if (!words.empty()) out += "<div class=\"card\">" + PageList(words) + "</div>\n";
@@ -102,7 +99,12 @@ std::string Charts(const EditionReview& review) {
          "speaks (1 beyond the limits; 9 in a row on one side; 6 rising or falling; 2 of 3 beyond two standard deviations). About one dot in 370 lies beyond by chance "
          "alone, and each line has its own chance. ";
   out += review.steps_looked_for ? "Jumps are dated by the split that leaves the least scatter on its two sides." : "There are too few sheets to look for jumps: six of one paper are needed.";
-  return out + "</p>\n";
+  out += "</p>\n";
+  if (review.ranges.empty()) return out;
+  return out + "<details><summary>Charts of ranges, for those who know them</summary>\n" + Plots(review, review.ranges) +
+         "<p class=\"soft\">Change from the sheet before: moving ranges, limit D4 times their mean. Mean and range over sites: limits A2, D3 and D4 times the mean range, "
+         "by the published constants. The limits of a mean are those of a sheet laid exactly like the others, where only the tiles scatter: sheets that are laid by hand "
+         "lie beyond them often, and that is no fault.</p></details>\n";
 }
 
 std::string Parts(const EditionReview& review) {
@@ -129,13 +131,13 @@ std::string Likenesses(const EditionReview& review) {
       EscapeHtml(s.proof), fmt::format("{:g}", s.free_register ? 0 : s.weight_register), fmt::format("{:g}", s.weight_colour), fmt::format("{:g}", s.weight_coverage),
       s.wanted > 0 ? fmt::format(" Wanted: {}.", s.wanted) : "");
   out += "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-labelledby=\"proof\"><table><thead><tr><th scope=\"col\">place</th><th scope=\"col\">code</th><th scope=\"col\">register (mm from the proof)</th>"
-         "<th scope=\"col\">colour (density)</th><th scope=\"col\">coverage</th><th scope=\"col\">what sets it apart</th><th scope=\"col\">decided</th></tr></thead><tbody>\n";
+         "<th scope=\"col\">colour (CIEDE2000 from the proof)</th><th scope=\"col\">coverage</th><th scope=\"col\">what sets it apart</th><th scope=\"col\">decided</th></tr></thead><tbody>\n";
   for (std::size_t k = 0; k < review.likeness.size(); ++k) {
     const Likeness& l = review.likeness[k];
     const EditionSheet& sheet = review.sheets[l.sheet];
     const bool tie = (k > 0 && review.likeness[k - 1].tie == l.tie) || (k + 1 < review.likeness.size() && review.likeness[k + 1].tie == l.tie);
     out += fmt::format("<tr><td>{}{}</td><th scope=\"row\">{}</th><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"words\">{}</td><td>{}</td></tr>\n", l.tie,
-                       tie ? " (tie)" : "", EscapeHtml(sheet.code), Fixed(l.register_mm, 2), Fixed(l.colour, 2), Fixed(l.coverage, 2), l.apart.empty() ? "&ndash;" : PageSentence(l.apart),
+                       tie ? " (tie)" : "", EscapeHtml(sheet.code), Fixed(l.register_mm, 2), Fixed(l.colour, 1), Fixed(l.coverage, 2), l.apart.empty() ? "&ndash;" : PageSentence(l.apart),
                        NameOf(sheet.decision));
   }
   return out + "</tbody></table></div>\n";

@@ -19,7 +19,7 @@ std::string SheetMapSvg(const EditionReview& review, std::size_t sheet, int magn
 
 /// A line of values in the order of printing, with the middle, the limits where there are
 /// enough sheets, dots to look at (diamonds), and steps.
-std::string RunPlotSvg(const EditionReview& review, const RunSeries& series, const std::vector<int>& orders);
+std::string RunPlotSvg(const EditionReview& review, const RunSeries& series);
 
 /// Spread of the hand on every sheet as dots on one scale, without codes.
 std::string SpreadPlotSvg(const EditionReview& review);

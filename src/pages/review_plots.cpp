@@ -90,7 +90,8 @@ std::string SheetMapSvg(const EditionReview& review, std::size_t sheet, int magn
   return svg + "</svg>\n";
 }
 
-std::string RunPlotSvg(const EditionReview& review, const RunSeries& series, const std::vector<int>& orders) {
+std::string RunPlotSvg(const EditionReview& review, const RunSeries& series) {
+  const std::vector<int>& orders = series.orders;
   const RunChart& c = series.chart;
   const std::size_t n = c.values.size();
   constexpr double kWidth = 520, kHeight = 250, kLeft = 56, kRight = 14, kTop = 34, kBottom = 40;
@@ -129,6 +130,7 @@ std::string RunPlotSvg(const EditionReview& review, const RunSeries& series, con
     }
   }
   for (const EditionStep& s : review.steps) {
+    if (s.paper != series.paper) continue;
     for (std::size_t i = 0; i + 1 < orders.size(); ++i) {
       if (orders[i] != s.after_order) continue;
       const double px = x(static_cast<double>(i) + 0.5);

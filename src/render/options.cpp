@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "render/random.h"
+#include "truepull/marker_cards.h"
 #include "truepull/render.h"
 #include "truepull/units.h"
 
@@ -59,6 +60,8 @@ Status RenderOptions::Validate() const {
       {"pencil lines", static_cast<double>(paper.pencil_lines), 0, 100},
       {"tapes", static_cast<double>(paper.tapes), 0, 4},
       {"clutter", static_cast<double>(table.clutter), 0, 200},
+      {"number of the sheet card", static_cast<double>(table.card), 0, kSheetNumbers},
+      {"pass of the sheet card", static_cast<double>(table.card_pass), 1, kPassNumbers},
       {"uneven light", light.uneven, 0, 1},
       {"shadow", light.shadow, 0, 1},
       {"warmth", light.warmth, -1, 1},

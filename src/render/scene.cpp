@@ -34,7 +34,7 @@ Scene::Scene(const Plan& plan, const RenderOptions& options, std::vector<Pull> p
   const InkFaults& ink = options_.ink;
   textured_ = ink.mottle > 0 || ink.fade > 0 || ink.edge_ring_mm > 0 || ink.carved ||
               ink.motif != Motif::kNone || ink.look == InkLook::kRelief || ink.bleed_mm > 0;
-  plain_table_ = options_.table.look == TableLook::kPlain && options_.table.clutter == 0 &&
+  plain_table_ = options_.table.look == TableLook::kPlain && options_.table.clutter == 0 && options_.table.card == 0 &&
                  !options_.table.second_sheet;
   SortPulls();
 }

@@ -6,9 +6,13 @@
 #include <numbers>
 
 #include "render/random.h"
+#include "truepull/marker_cards.h"
 
 namespace truepull::render {
 namespace {
+
+constexpr double kCardWidthMm = 105, kCardHeightMm = 148.5;  // A quarter of A4.
+constexpr double kCardOffMm = 12;                            // From the sheet.
 
 Rgb Times(Rgb c, float s) { return {c[0] * s, c[1] * s, c[2] * s}; }
 Rgb Between(const Rgb& a, const Rgb& b, float t) {
@@ -79,6 +83,11 @@ Table::Table(const Sheet& sheet, const TableFaults& faults, std::uint64_t seed)
   tone_ = chance.Below(3);
   static constexpr Rgb kPaints[6] = {{0.55F, 0.045F, 0.035F}, {0.045F, 0.10F, 0.46F}, {0.70F, 0.52F, 0.03F},
                                      {0.03F, 0.24F, 0.09F},   {0.62F, 0.61F, 0.58F},  {0.03F, 0.03F, 0.035F}};
+  if (faults.card > 0) {
+    card_number_ = MarkerPattern(kSheetNumberFirstId + faults.card - 1);
+    card_pass_ = MarkerPattern(kPassFirstId + faults.card_pass - 1);
+    card_at_ = {sheet.width_mm + kCardOffMm, (sheet.height_mm - kCardHeightMm) / 2};
+  }
   Random clutter(Key(seed, Stream::kClutter));
   const double width = sheet.width_mm, height = sheet.height_mm;
   const double reach = 0.16 * std::max(width, height);  // What the photo still shows.
@@ -110,6 +119,18 @@ Table::Table(const Sheet& sheet, const TableFaults& faults, std::uint64_t seed)
   }
 }
 
+Rgb Table::CardColour(Point p) const {
+  constexpr double kMarginMm = 13, kTopMm = 22;   // As cards are printed.
+  constexpr Rgb kPaper{0.80F, 0.80F, 0.78F}, kBlack{0.03F, 0.03F, 0.03F};
+  const double cell = kSheetCardMarkerMm / kMarkerCells;
+  const auto black = [&](const std::vector<bool>& cells, Point at) {
+    const int x = FloorInt(static_cast<float>((p.x - at.x) / cell)), y = FloorInt(static_cast<float>((p.y - at.y) / cell));
+    return x >= 0 && y >= 0 && x < kMarkerCells && y < kMarkerCells && cells[static_cast<std::size_t>(y * kMarkerCells + x)];
+  };
+  const Point pass{kCardWidthMm - kMarginMm - kSheetCardMarkerMm, kTopMm};
+  return black(card_number_, {kMarginMm, kTopMm}) || black(card_pass_, pass) ? kBlack : kPaper;
+}
+
 float Table::Inside(const Thing& thing, Point q) {
   const auto x = static_cast<float>(std::abs(q.x)), y = static_cast<float>(std::abs(q.y));
   switch (thing.kind) {
@@ -134,6 +155,8 @@ Rgb Table::Surface(float x, float y) const {
 }
 
 Rgb Table::Colour(double x, double y) const {
+  const Point on_card = Point{x, y} - card_at_;
+  if (!card_number_.empty() && on_card.x >= 0 && on_card.y >= 0 && on_card.x < kCardWidthMm && on_card.y < kCardHeightMm) return CardColour(on_card);
   Rgb out = Surface(static_cast<float>(x), static_cast<float>(y));
   for (const Thing& thing : things_) {
     const Point d{x - thing.at.x, y - thing.at.y};

@@ -37,6 +37,10 @@ class Table {
   float turn_c_ = 1, turn_s_ = 0;  // Planks and cloth lie askew to the sheet.
   int tone_ = 0;
   std::vector<Thing> things_;
+  // A sheet card beside the sheet: its two markers on white paper; no figures, which nothing reads.
+  Rgb CardColour(Point on_card) const;
+  std::vector<bool> card_number_, card_pass_;
+  Point card_at_;                  // Its top left corner.
 };
 
 }  // namespace truepull::render

@@ -3,6 +3,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <csignal>
+#include <cstdlib>
 #include <filesystem>
 #include <opencv2/imgproc.hpp>
 #include <sstream>
@@ -221,6 +223,149 @@ TEST_F(Review, NamesAFileThatIsNotItsOwnAndWritesNothing) {
   EXPECT_FALSE(fs::exists(folder_ / "out/review.html"));
   EXPECT_FALSE(fs::exists(folder_ / "out/01"));
   EXPECT_EQ(Run({"--force"}).exit_code, 0);
+}
+
+// Two plans, cards, a later pass with and without a card, a code used twice, an interrupted
+// run: what a class hands in.
+class AClass : public Review {
+ protected:
+  // Tiles of another shape, as far apart.
+  const std::string other_ = With("[[0, 0], [60, 0], [60, 45], [0, 45]]", "[[0, 0], [28, 0], [28, 66], [0, 66]]",
+                                  With("[64, 0]\n  down: [0, 49]", "[36, 0]\n  down: [0, 74]", With("rows: 5\n  columns: 6", "rows: 3\n  columns: 10", kPlan)));
+  std::string Sheet(const std::string& plan, unsigned seed, int card, int pass = 1, bool second = false) {
+    const Plan parsed = ParsePlan(plan, "plan.yaml")->plan;
+    RenderOptions options;
+    options.seed = seed;
+    options.width_px = 1600, options.height_px = 1200;
+    options.table.look = TableLook::kWood;
+    options.table.card = card, options.table.card_pass = pass;
+    if (card > 0) options.camera.fill = 0.72, options.camera.offset = {-0.11, 0};
+    options.ink.edge_ring_mm = 2;
+    options.hand.sd_shift_mm = 0.5;
+    options.camera.noise = 0.01;
+    if (second) {
+      const auto first = RenderSheet(parsed, options);
+      options.second_pass.emplace();
+      options.second_pass->sd_shift_mm = 0.15;
+      for (const TruthRow& row : first->truth) options.second_pass->places.push_back(row.pose);
+    }
+    return *EncodePhotoJpeg(RenderSheet(parsed, options)->bgr, 90, 1);
+  }
+};
+
+TEST_F(AClass, IsSortedOutByCardsPlansPatternsAndColours) {
+  fs::create_directories(folder_ / "photos");
+  WriteFile(folder_ / "plan.yaml", kPlan);
+  WriteFile(folder_ / "other.yaml", other_);
+  WriteFile(folder_ / "photos/a.jpg", Sheet(kPlan, 1, 4));
+  WriteFile(folder_ / "photos/b.jpg", Sheet(kPlan, 2, 5));
+  WriteFile(folder_ / "photos/c.jpg", Sheet(other_, 3, 6));
+  WriteFile(folder_ / "photos/d.jpg", Sheet(kPlan, 5, 5));             // Card 5 once more, on another sheet.
+  WriteFile(folder_ / "photos/e.jpg", Sheet(kPlan, 1, 0, 1, true));    // Later pass of card 4, without a card.
+  WriteFile(folder_ / "photos/f.jpg", Sheet(kPlan, 2, 5, 2, true));    // Later pass of card 5, with its card.
+  WriteFile(folder_ / "photos/g.jpg", Sheet(kPlan, 9, 0, 1, true));    // Later pass of a sheet that is not here.
+  WriteFile(folder_ / "photos/edition.yaml", "truepull: 1\nsheets:\n  - {code: \"06\", plan: other.yaml, whose: K6}\n  - {code: \"04\", pass: dark, date: May}\n");
+  const std::vector<std::string> plans{"--plan", "plan.yaml", "--plan", "other.yaml"};
+  const ProgramRun run = Run(plans);
+  EXPECT_EQ(run.exit_code, 3) << run.err;
+  EXPECT_THAT(run.out, StartsWith("6 of 7 photos used\n")) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("the code 05 is used twice: d.jpg goes by 05-2"));
+  EXPECT_THAT(run.err, HasSubstr("g.jpg: not used: shows the pass dark, and which sheet it is cannot be told"));
+  auto rows = Rows();
+  EXPECT_EQ(rows["a.jpg"][0], "04");
+  EXPECT_EQ(rows["c.jpg"][0], "06");
+  EXPECT_EQ(rows["e.jpg"][0], "04");
+  EXPECT_EQ(rows["f.jpg"][0], "05");
+  for (const char* file : {"04/first", "04/dark", "05/first", "05/dark", "05-2/first", "06/first"}) {
+    EXPECT_TRUE(fs::exists(folder_ / "out" / file / "reading.yaml")) << file;
+  }
+  EXPECT_EQ(ParseReading(ReadFile(folder_ / "out/06/first/reading.yaml"), "r")->plan.lattice.columns, 10);
+  EXPECT_EQ(ParseReading(ReadFile(folder_ / "out/04/dark/reading.yaml"), "r")->pass, "dark");
+  EXPECT_THAT(ReadFile(folder_ / "out/review.yaml"), HasSubstr("register_on_first: {shift: ["));
+  // What it wrote is a folder of readings: codes and passes stay.
+  const ProgramRun again = RunTruepull({"review", "out", "--out", "more"}, folder_.path());
+  EXPECT_THAT(again.out, StartsWith("6 of 6 photos used\n")) << again.err;
+  EXPECT_TRUE(fs::exists(folder_ / "more/04/dark/reading.yaml"));
+  EXPECT_TRUE(fs::exists(folder_ / "more/05-2/first/reading.yaml"));
+}
+
+TEST_F(AClass, IsReadOnWhereARunWasBrokenOff) {
+  fs::create_directories(folder_ / "photos");
+  WriteFile(folder_ / "plan.yaml", kPlan);
+  for (int k = 1; k <= 6; ++k) WriteFile(folder_ / ("photos/" + std::to_string(k) + ".jpg"), Photo(static_cast<unsigned>(k)));
+  const ProgramRun whole = RunTruepull({"review", "photos", "--plan", "plan.yaml", "--out", "whole"}, folder_.path());
+  EXPECT_THAT(whole.out, StartsWith("6 of 6 photos used\n")) << whole.err;
+  // The same, killed as soon as one photo is in the cache.
+  const fs::path cache = folder_ / "out/.truepull-cache";
+  const auto kept = [&] {
+    int n = 0;
+    std::error_code ec;
+    for (const auto& entry : fs::directory_iterator(cache, ec)) n += entry.path().extension() == ".yaml";
+    return n;
+  };
+  const pid_t child = fork();
+  if (child == 0) {
+    if (chdir(folder_.path().c_str()) != 0) _exit(126);
+    execl(TRUEPULL_PROGRAM, TRUEPULL_PROGRAM, "review", "photos", "--plan", "plan.yaml", "--out", "out", "--quiet", nullptr);
+    _exit(127);
+  }
+  for (int k = 0; k < 600 && kept() == 0; ++k) usleep(50'000);
+  kill(child, SIGKILL);
+  int status = 0;
+  waitpid(child, &status, 0);
+  ASSERT_TRUE(WIFSIGNALED(status)) << "it was done before it could be broken off";
+  EXPECT_FALSE(fs::exists(folder_ / "out/review.html"));
+  const int before = kept();
+  EXPECT_GE(before, 1);
+  EXPECT_LT(before, 6);
+  std::map<std::string, fs::file_time_type> times;
+  for (const auto& entry : fs::directory_iterator(cache)) {
+    if (entry.path().extension() == ".yaml") times[entry.path().string()] = fs::last_write_time(entry);
+  }
+  const ProgramRun rest = Run({"--plan", "plan.yaml"});
+  EXPECT_EQ(rest.exit_code, whole.exit_code) << rest.err;
+  EXPECT_EQ(kept(), 6);
+  for (const auto& [file, time] : times) EXPECT_EQ(fs::last_write_time(file), time) << file << " was measured anew";
+  EXPECT_EQ(ReadFile(folder_ / "out/review.csv"), ReadFile(folder_ / "whole/review.csv"));
+  EXPECT_EQ(ReadFile(folder_ / "out/review.html"), ReadFile(folder_ / "whole/review.html"));
+}
+
+TEST_F(AClass, TakesCodesAndPassesFromCardsInRead) {
+  WriteFile(folder_ / "plan.yaml", kPlan);
+  WriteFile(folder_ / "other.yaml", other_);
+  WriteFile(folder_ / "a.jpg", Sheet(kPlan, 1, 4));
+  WriteFile(folder_ / "b.jpg", Sheet(kPlan, 2, 4));
+  WriteFile(folder_ / "c.jpg", Sheet(other_, 3, 6));
+  WriteFile(folder_ / "d.jpg", Sheet(kPlan, 1, 4, 2, true));
+  WriteFile(folder_ / "e.jpg", Photo(4));
+  WriteFile(folder_ / "f.jpg", Sheet(kPlan, 1, 4, 3));
+  const ProgramRun run = RunTruepull({"read", "--plan", "plan.yaml", "--plan", "other.yaml", "a.jpg", "b.jpg", "c.jpg", "d.jpg", "e.jpg", "f.jpg", "--out", "out"}, folder_.path());
+  EXPECT_EQ(run.exit_code, 3) << run.err;
+  EXPECT_THAT(run.out, HasSubstr("sheet card: 04, pass first; plan: plan.yaml\n"));
+  EXPECT_THAT(run.out, HasSubstr("sheet card: 06, pass first; plan: other.yaml\n"));
+  EXPECT_THAT(run.err, HasSubstr("b.jpg: the code 04 is used twice, in a.jpg too: this one goes by 04-2\n"));
+  EXPECT_THAT(run.err, HasSubstr("f.jpg: its card shows pass 3, and "));
+  for (const char* file : {"04/first", "04-2/first", "06/first", "04/dark", "e"}) EXPECT_TRUE(fs::exists(folder_ / "out" / file / "reading.yaml")) << file;
+}
+
+TEST_F(Review, WritesTheRecordOfWhatThePrinterDecided) {
+  MadeEdition made;
+  made.sheets = 8;
+  WriteReadings(made);
+  WriteFile(folder_ / "photos/edition.yaml",
+            "truepull: 1\ntitle: Harbour gulls\nproof: \"01\"\nwanted: 5\npapers: {smooth: {grain: x}}\nsheets:\n"
+            "  - {code: \"01\", paper: smooth, decision: artist's proof, number: A.P. 1, date: 3 May}\n"
+            "  - {code: \"02\", paper: smooth, decision: edition, number: 1/5, date: 4 May, note: a thumb print in the margin}\n"
+            "  - {code: \"03\", paper: smooth, decision: reject}\n");
+  EXPECT_EQ(Run().exit_code & ~3, 0);
+  const std::string pdf = (folder_ / "out/record.pdf").string(), text = (folder_ / "text.txt").string();
+  ASSERT_TRUE(fs::exists(pdf));
+  ASSERT_EQ(std::system(("pdftotext -layout " + pdf + " " + text).c_str()), 0);
+  const std::string words = ReadFile(text), page = ReadFile(folder_ / "out/record.html");
+  for (const char* what : {"Harbour gulls", "A.P. 1", "1/5", "4 May", "reject", "smooth", "a thumb print in the margin", "1 of the edition, 1 artist"}) {
+    EXPECT_THAT(words, HasSubstr(what));
+    EXPECT_THAT(page, HasSubstr(what));
+  }
 }
 
 }  // namespace

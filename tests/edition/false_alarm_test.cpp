@@ -28,12 +28,21 @@ std::pair<int, int> Interval(double p) {
   return {low, high};
 }
 
+bool AnyTrend(const EditionReview& review) {
+  for (const SheetReview& r : review.reviews) {
+    for (const Habit& h : r.habits) {
+      if (h.kind == HabitKind::kScatterTrend) return true;
+    }
+  }
+  return false;
+}
+
 // At a rate of 5 % each check must speak on 3 to 19 of 200 editions (99 % interval): more is
 // crying wolf, fewer means that the chance it claims is not the true one. The sizes under
 // which nothing is named are set to nothing for this, so that every check shows its rate.
 TEST(FalseAlarms, ComeAtTheStatedRateFromEveryCheck) {
   constexpr double kLevel = 0.05;
-  std::map<std::string, int> alarms{{"shift", 0}, {"growth", 0}, {"plate", 0}, {"block", 0}, {"jump", 0}};
+  std::map<std::string, int> alarms{{"shift", 0}, {"growth", 0}, {"plate", 0}, {"block", 0}, {"jump", 0}, {"scatter trend", 0}};
   for (unsigned seed = 1; seed <= kEditions; ++seed) {
     MadeEdition made;
     made.seed = 1000 + seed;
@@ -49,6 +58,7 @@ TEST(FalseAlarms, ComeAtTheStatedRateFromEveryCheck) {
     const EditionReview review = ReviewEdition(sheets, settings);
     bool shift = false;
     for (const SheetReview& r : review.reviews) shift = shift || r.shifted;
+    alarms["scatter trend"] += AnyTrend(review);
     alarms["shift"] += shift;
     alarms["growth"] += !review.growths.empty();
     alarms["block"] += !review.blocks.empty();
@@ -69,7 +79,7 @@ TEST(FalseAlarms, ComeAtTheStatedRateFromEveryCheck) {
 
 // As it is used: 1 % for each check, and nothing under a tenth of a millimetre is named.
 TEST(FalseAlarms, AreRareAsTheProgramIsUsed) {
-  std::map<std::string, int> alarms{{"shift", 0}, {"growth", 0}, {"plate", 0}, {"block", 0}, {"jump", 0}, {"apart", 0}};
+  std::map<std::string, int> alarms{{"shift", 0}, {"growth", 0}, {"plate", 0}, {"block", 0}, {"jump", 0}, {"apart", 0}, {"scatter trend", 0}};
   for (unsigned seed = 1; seed <= kEditions; ++seed) {
     MadeEdition made;
     made.seed = 5000 + seed;
@@ -82,7 +92,7 @@ TEST(FalseAlarms, AreRareAsTheProgramIsUsed) {
       shift = shift || r.shifted;
       for (const std::string& look : r.look) apart = apart || look.find("of the others") != std::string::npos;
     }
-    alarms["shift"] += shift, alarms["apart"] += apart;
+    alarms["shift"] += shift, alarms["apart"] += apart, alarms["scatter trend"] += AnyTrend(review);
     alarms["growth"] += !review.growths.empty(), alarms["block"] += !review.blocks.empty(), alarms["jump"] += !review.steps.empty();
     for (const PlateFault& f : review.plates) alarms["plate"] += f.found;
   }

@@ -10,6 +10,7 @@
 #include <map>
 
 #include "edition/made_editions.h"
+#include "truepull/colour.h"
 
 namespace truepull::testing {
 namespace {
@@ -318,6 +319,88 @@ TEST(Review, WorksOnOneSheetAndOnAnEmptyOne) {
   EXPECT_THAT(ReviewEdition({}, {}).sheets, IsEmpty());
 }
 
+// Distances are those of the last rows twice the first rows'.
+TEST(Review, SeesAHandThatScattersMoreDownTheSheet) {
+  int found = 0;
+  for (unsigned seed = 1; seed <= 20; ++seed) {
+    MadeEdition made;
+    made.plan = RectanglePlan(8, 6);
+    made.seed = seed, made.sheets = 1, made.hand_mm = 0;
+    std::mt19937_64 random(seed);
+    std::normal_distribution<double> normal;
+    made.change = [&](int, EditionSheet& s) {
+      Move(s, [&](Site site, Point) {
+        const double sd = 0.2 + 0.1 * site.row;   // 0.2 to 0.9 mm.
+        return Point{sd * normal(random), sd * normal(random)};
+      });
+    };
+    const EditionReview review = ReviewEdition(Make(made), {});
+    for (const Habit& h : review.reviews[0].habits) {
+      if (h.kind != HabitKind::kScatterTrend) continue;
+      ++found;
+      EXPECT_THAT(h.finding, ::testing::AnyOf(HasSubstr("in the bottom rows"), HasSubstr("towards the last pulls")));
+    }
+  }
+  EXPECT_GE(found, 16);
+}
+
+TEST(Review, DrawsRunsOfOnePaperOnlyAndMeanAndRangeOverTheSites) {
+  MadeEdition made;
+  made.sheets = 14;
+  made.lay_rad = 0;   // A sheet's turn would add to its range.
+  made.change = [](int k, EditionSheet& s) { s.paper = k % 2 == 0 ? "smooth" : "rough"; };
+  EditionSettings settings;
+  settings.papers = {{"smooth", Grain::kUnknown, {}, {}}, {"rough", Grain::kUnknown, {}, {}}};
+  const EditionReview review = ReviewEdition(Make(made), settings);
+  ASSERT_FALSE(review.series.empty());
+  for (const RunSeries& s : review.series) {
+    EXPECT_EQ(s.orders.size(), 7u);
+    EXPECT_EQ(s.chart.values.size(), 7u);
+    EXPECT_THAT(s.name, StartsWith(s.paper + ": "));
+    for (const int order : s.orders) EXPECT_EQ(order % 2, s.paper == "smooth" ? 1 : 0);
+  }
+  int means = 0;
+  for (const RunSeries& s : review.ranges) {
+    if (s.name.find("mean of 20 sites") == std::string::npos) continue;
+    ++means;
+    // A2 of 20 is 0.180 (ASTM MNL 7); d2 of 20 is 3.735, so that the mean range of a hand of 0.25 mm is 0.93.
+    EXPECT_NEAR((s.chart.upper - s.chart.lower) / 2, 0.180 * 3.735 * 0.25, 0.035);
+  }
+  EXPECT_EQ(means, 4);   // Two ways on two papers.
+}
+
+TEST(Review, ComparesColoursWithTheProofAsTheEyeSeesThem) {
+  MadeEdition made;
+  made.sheets = 8;
+  made.change = [](int k, EditionSheet& s) {
+    for (SiteReading& r : s.reading.sheet.sites) {
+      // As light as the proof's #3a62a8 (L* 41.9), and of another hue.
+      if (k == 4) r.body_colour = "#7b5992";
+    }
+  };
+  EditionSettings settings;
+  settings.proof = "01";
+  const EditionReview review = ReviewEdition(Make(made), settings);
+  ASSERT_EQ(review.likeness.size(), 7u);
+  const Likeness& last = review.likeness.back();
+  EXPECT_EQ(review.sheets[last.sheet].code, "05");
+  EXPECT_THAT(last.apart, HasSubstr("its colour is another than the proof's (CIEDE2000 "));
+  EXPECT_NEAR(last.colour, ColourDifference(LabOf(*ColourOfHex("#7b5992")), LabOf(*ColourOfHex("#3a62a8"))), 1e-6);
+  EXPECT_GT(last.colour, 15);
+  for (std::size_t k = 0; k + 1 < review.likeness.size(); ++k) EXPECT_NEAR(review.likeness[k].colour, 0, 1e-9);
+}
+
+TEST(Review, JudgesGlareAsThePhotosFault) {
+  MadeEdition made;
+  made.sheets = 3;
+  made.change = [](int k, EditionSheet& s) { s.burnt_out = k == 1 ? 0.03 : k == 2 ? 0.6 : 0; };
+  const EditionReview review = ReviewEdition(Make(made), {});
+  EXPECT_FALSE(review.reviews[0].photo.found);
+  EXPECT_THAT(review.reviews[1].look, ElementsAre("glare hides 3.0 % of the sheet"));
+  EXPECT_TRUE(review.reviews[1].photo.found);
+  EXPECT_THAT(review.reviews[2].look, ElementsAre("the photo is too bright: 60 % of the sheet is burnt out"));
+}
+
 TEST(Review, SplitsTheDriftIntoItsParts) {
   std::map<std::string, double> mean;
   constexpr int kRuns = 12;
@@ -345,37 +428,6 @@ TEST(Review, SplitsTheDriftIntoItsParts) {
   EXPECT_NEAR(mean["chance of the hand"], 0.3 * std::sqrt(2.0), 0.02);
   EXPECT_NEAR(mean["measuring"], 0.03 * std::sqrt(2.0), 1e-6);
   EXPECT_NEAR(mean["block"], 0, 1e-9);
-}
-
-TEST(SameSheet, IsKnownByTheHandsPatternAlone) {
-  std::mt19937_64 random(2);
-  MadeEdition made;
-  made.sheets = 12;
-  const std::vector<EditionSheet> sheets = Make(made);
-  for (std::size_t a = 0; a < sheets.size(); ++a) {
-    // The same sheet again: measured anew, laid and stretched a little otherwise.
-    Reading again = sheets[a].reading;
-    std::normal_distribution<double> normal(0, 0.03);
-    for (SiteReading& r : again.sheet.sites) {
-      r.found.at = r.found.at + Point{0.3 + 0.001 * r.found.at.x + normal(random), -0.2 + normal(random)};
-    }
-    EXPECT_TRUE(CompareSheets(sheets[a].reading, again, 0.35).same);
-    for (std::size_t b = a + 1; b < sheets.size(); ++b) {
-      EXPECT_FALSE(CompareSheets(sheets[a].reading, sheets[b].reading, 0.35).same);
-    }
-  }
-}
-
-TEST(SameSheet, IsNotSaidOfSheetsThatShareAPlateFaultOnly) {
-  std::mt19937_64 random(3);
-  MadeEdition made;
-  made.plan = AlternatingPlan();
-  made.hand_mm = 0.04;
-  made.sheets = 4;
-  made.change = [&](int, EditionSheet& s) { PrintWithAShortPlate(s, 0.8, false, random); };
-  const auto sheets = Make(made);
-  const double usual = CompareSheets(sheets[0].reading, sheets[1].reading, 0).difference_mm;
-  EXPECT_FALSE(CompareSheets(sheets[2].reading, sheets[3].reading, usual).same);
 }
 
 }  // namespace
