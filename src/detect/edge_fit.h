@@ -34,6 +34,7 @@ struct Pull {
   double evidence = 0;             // Share of the outline that carried weight.
   double moved_mm = 0;             // By the last sweep, at the outline.
   PoseCovariance doubt{};          // Of other places that explain the light nearly as well.
+  std::vector<Pose> others;        // Those places.
   double misfit = 0;               // Mean squared light that the model leaves, at the fit, or JointFit's.
   // How far the printed edge lies outside the fitted, grown outline at each of its samples,
   // mm; NaN where it was not seen. Of fine sweeps only, those thrown out by the fit included.

@@ -13,6 +13,13 @@ constexpr double kBandWidth = 2.2;   // mm: a drawn edge; one off is the usual f
 // as 20 independent ones.
 constexpr double kEvidence = 20;
 
+constexpr double kApart = 0.8, kTurnedApart = 0.03;   // mm, rad; places nearer than that are one.
+constexpr double kNearlyWon = 4;     // In ln likelihood: one in fifty.
+
+bool Near(const Pose& a, const Pose& b, double mm, double rad) {
+  return Norm(a.at - b.at) < mm && std::abs(WrapTurn(a.turn_rad - b.turn_rad)) < rad;
+}
+
 struct Doubt {
   double spread_mm, misfit;   // What a third of the pulls stay under.
 };
@@ -100,9 +107,7 @@ int LookAgain(const EdgeFit& fit, const JointFit& joint, std::vector<Pull>& pull
       const std::size_t i = doubtful[static_cast<std::size_t>(d)];
       std::vector<Pose> starts{pulls[i].pose};
       const auto add = [&](const Pose& p) {
-        const bool near = std::any_of(starts.begin(), starts.end(), [&](const Pose& s) {
-          return Norm(s.at - p.at) < 0.8 && std::abs(WrapTurn(s.turn_rad - p.turn_rad)) < 0.03;
-        });
+        const bool near = std::any_of(starts.begin(), starts.end(), [&](const Pose& s) { return Near(s, p, kApart, kTurnedApart); });
         if (!near && smooth.Off(p, expected[i]) < 6) starts.push_back(p);
       };
       add(smooth.Predict(expected[i]));
@@ -122,28 +127,47 @@ int LookAgain(const EdgeFit& fit, const JointFit& joint, std::vector<Pull>& pull
       std::vector<Pull> work = pulls;
       for (const Pose& s : starts) {
         work[i] = fit.Try(pulls, i, s, two);
-        const bool seen = std::any_of(rough.begin(), rough.end(), [&](const Attempt& q) {
-          return Norm(q.pull.pose.at - work[i].pose.at) < 0.4 && std::abs(WrapTurn(q.pull.pose.turn_rad - work[i].pose.turn_rad)) < 0.02;
-        });
+        const bool seen = std::any_of(rough.begin(), rough.end(), [&](const Attempt& q) { return Near(q.pull.pose, work[i].pose, 0.4, 0.02); });
         if (seen) continue;
         work[i].misfit = joint.Misfit(work, i);
         rough.push_back({work[i], value(work[i])});
       }
       std::sort(rough.begin(), rough.end(), [](const Attempt& a, const Attempt& b) { return a.value < b.value; });
-      if (rough.size() > 4) rough.resize(4);
       work[i] = pulls[i];
+      std::vector<Pull> from;
+      for (const Attempt& r : rough) {
+        // What lies near one already chosen would only end there too.
+        const bool near = std::any_of(from.begin(), from.end(), [&](const Pull& q) { return Near(q.pose, r.pull.pose, kApart, kTurnedApart); });
+        if (!near) from.push_back(r.pull);
+        if (from.size() == 4) break;
+      }
+      // A place that nearly won before is looked at again.
+      for (const Pose& other : pulls[i].others) {
+        from.push_back(pulls[i]);
+        from.back().pose = other;
+      }
       ends.push_back({joint.Alone(work, i, false), 0});
       ends.back().value = value(ends.back().pull);
-      for (const Attempt& r : rough) {
-        work[i] = r.pull;
+      for (const Pull& f : from) {
+        work[i] = f;
         const Pull p = joint.Alone(work, i, true);
-        ends.push_back({p, value(p)});
+        const Attempt end{p, value(p)};
+        const auto same = std::find_if(ends.begin(), ends.end(), [&](const Attempt& q) { return Near(q.pull.pose, p.pose, 0.5 * kApart, kTurnedApart); });
+        if (same == ends.end()) {
+          ends.push_back(end);
+        } else if (end.value < same->value) {
+          *same = end;
+        }
       }
       const auto best = std::min_element(ends.begin(), ends.end(), [](const Attempt& a, const Attempt& b) {
         return a.value < b.value;
       });
       better[i] = best->pull;
       better[i].doubt = DoubtOf(*best, ends);
+      better[i].others.clear();
+      for (const Attempt& e : ends) {
+        if (&e != &*best && e.value < best->value + kNearlyWon) better[i].others.push_back(e.pull.pose);
+      }
     }
   });
   // Only a pull that changed, and what lies round it, is worth another look.
