@@ -4,7 +4,6 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include <chrono>
 
 #include "io/source_text.h"
 #include "support/harbour_plan.h"
@@ -51,8 +50,7 @@ TEST(YamlText, RefusesDeepNesting) {
   EXPECT_THAT(Refusal(steps), HasSubstr("nested more than 12 deep"));
 }
 
-TEST(YamlText, RefusesHugeTextsAndEndlessListsQuickly) {
-  const auto start = std::chrono::steady_clock::now();
+TEST(YamlText, RefusesHugeTextsAndEndlessLists) {
   EXPECT_EQ(Refusal(std::string(std::size_t{5} << 20, ' ')),
             "plan.yaml: is larger than 4 MB, which no file of this kind should be");
   std::string list = "title: [";
@@ -62,8 +60,6 @@ TEST(YamlText, RefusesHugeTextsAndEndlessListsQuickly) {
   for (int i = 0; i < 10001; ++i) outline += "[0,0],";
   EXPECT_THAT(Refusal(With("[[0, 0], [60, 0], [60, 45], [0, 45]]", outline + "[1,1]]")),
               HasSubstr("tile.outline may have at most 10000 points, not 10002"));
-  // Takes under a second here; ten is for a slow machine with the sanitizers on.
-  EXPECT_LT(std::chrono::steady_clock::now() - start, std::chrono::seconds(10));
 }
 
 TEST(YamlText, RefusesWhatIsNoYamlWithItsPlace) {

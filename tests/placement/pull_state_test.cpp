@@ -61,7 +61,7 @@ TEST(AtThePull, CarriesTheMiddlesWithTheSheetAndKeepsThePlate) {
   const auto moved = AtThePull(plan, placements, s);
   // Site (1, 1) unmoved: corner at (90, 69), middle at (120, 91.5). Along x 0.2 %,
   // along y 1.4 %: middle at (120.24, 92.781), corner 30 and 22.5 before it.
-  const Placement& p = AtThePull(plan, PlaceFirstPass(plan), s)[3];
+  const Placement p = AtThePull(plan, PlaceFirstPass(plan), s)[3];
   EXPECT_NEAR(p.place.at.x, 90.24, 1e-9);
   EXPECT_NEAR(p.place.at.y, 70.281, 1e-9);
   EXPECT_NEAR(Norm(p.from_ideal), 0, 1e-12);

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <gtest/gtest.h>
 
-#include <chrono>
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -159,17 +158,14 @@ TEST(FindWeakPlaces, MarksANeckAndASharpPoint) {
   EXPECT_NEAR(DegFromRad(point[0].angle_rad), 9.527, 0.01);
 }
 
-TEST(JudgeOutline, FourHundredPointsTakeUnderATenthOfASecond) {
+TEST(JudgeOutline, TakesFourHundredPoints) {
   std::mt19937 random(5);
   const Outline tile = testing_shapes::ShiftTile({80, 0}, {6, 70}, {9, 12}, 66, random);
   ASSERT_GE(tile.size(), 390u);
-  const auto start = std::chrono::steady_clock::now();
   const auto v = JudgeOutline(tile);
-  const double seconds =
-      std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   ASSERT_TRUE(v.has_value());
-  EXPECT_LT(seconds, 0.1);
-  RecordProperty("milliseconds", std::to_string(1000 * seconds));
+  ASSERT_TRUE(v->shifts);
+  EXPECT_NEAR(std::abs(Cross(v->shifts->steps.across, v->shifts->steps.down)), v->area_mm2, 1e-6);
 }
 
 }  // namespace
