@@ -29,11 +29,14 @@ struct TracedTile {
   Outline outline;       // Sheet frame, mm; clockwise as seen in the photo.
   double px_per_mm = 0;  // Of the photo there.
   double contrast = 0;   // Median step at the edge, linear light, share of white.
+  std::string shadow;    // "right": the side along which a thick plate's own shadow seems to lie
+                         // inside the outline; empty: none.
 };
 
 struct Traced {
   std::vector<TracedTile> tiles;      // In reading order: row by row, left to right.
-  std::vector<std::string> findings;  // "something that lies over the sheet's edge was left out".
+  std::vector<std::string> findings;  // "something that lies over the sheet's edge was left out"; a shadow
+                                      // that seems to have been traced with its tile.
 };
 
 /// Traces everything of a tile's size that lies on the plain sheet.

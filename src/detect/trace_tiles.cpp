@@ -150,6 +150,44 @@ cv::Mat Half(const cv::Mat& picture) {
   return out;
 }
 
+// The side on which something lies just inside the outline that is the sheet in shade: as dark in
+// all primaries, and not all round, as a drawn line would be.
+std::string ShadowSide(const cv::Mat& flat, const cv::Mat& paper, Point first, double step, const Outline& in_pixels, double scale) {
+  const auto& linear = LinearFromSrgb();
+  const auto in_shade = [&](Point at) {
+    constexpr double kLit = 0.93, kDarkest = 0.2, kAlike = 0.12;
+    const int x = static_cast<int>(std::lround(at.x)), y = static_cast<int>(std::lround(at.y));
+    if (x < 0 || y < 0 || x >= flat.cols || y >= flat.rows) return false;
+    const int u = std::clamp(static_cast<int>(std::lround(first.x + x * step)), 0, paper.cols - 1);
+    const int v = std::clamp(static_cast<int>(std::lround(first.y + y * step)), 0, paper.rows - 1);
+    double least = 1e9, most = 0;
+    for (int c = 0; c < 3; ++c) {
+      const double share = linear[flat.at<cv::Vec3b>(y, x)[c]] / std::max(1e-3F, paper.at<cv::Vec3f>(v, u)[c]);
+      least = std::min(least, share);
+      most = std::max(most, share);
+    }
+    return most < kLit && least > kDarkest && most - least < kAlike * most;
+  };
+  const auto samples = SampleOutline(in_pixels, scale, scale);
+  const Point middle = Centroid(in_pixels);
+  Point towards;
+  std::size_t shaded = 0;
+  for (const EdgeSample& s : samples) {
+    // A sharp shadow is seen near the edge, a soft long one further in.
+    if (!in_shade(s.at - 0.4 * scale * s.outward) && !in_shade(s.at - 1.6 * scale * s.outward)) continue;
+    ++shaded;
+    const Point away = s.at - middle;
+    towards = towards + (1 / std::max(1e-9, Norm(away))) * away;
+  }
+  // A fifth of the way round, and on one side: the directions do not cancel.
+  const auto n = static_cast<double>(shaded);
+  if (n < 0.2 * static_cast<double>(samples.size()) || n > 0.75 * static_cast<double>(samples.size()) || Norm(towards) < 0.2 * n) return "";
+  const bool across = std::abs(towards.x) > 0.4 * Norm(towards), down = std::abs(towards.y) > 0.4 * Norm(towards);
+  std::string side = down ? (towards.y > 0 ? "lower" : "upper") : "";
+  if (across) side += std::string(down ? " " : "") + (towards.x > 0 ? "right" : "left");
+  return side;
+}
+
 std::optional<TracedTile> TraceThing(const Photo& photo, const SheetCamera& camera, const PlainSheet& plain,
                                      const Thing& thing, const TileTraceOptions& options) {
   const double coarse = plain.px_per_mm;
@@ -197,6 +235,7 @@ std::optional<TracedTile> TraceThing(const Photo& photo, const SheetCamera& came
   const auto top = std::find_if(filled.begin<uchar>(), filled.end<uchar>(), [](uchar v) { return v != 0; });
   if (top == filled.end<uchar>()) return std::nullopt;
   const Outline line = ZeroLine(value, top.pos());
+  tile.shadow = ShadowSide(flat, plain.paper, 0.5 * first, 0.5 * f, line, scale);
   Outline outline;
   for (const Point p : line) outline.push_back({box.left + (p.x + 0.5) / scale, box.top + (p.y + 0.5) / scale});
   tile.outline = tiling::ThinnedOutline(outline, options.thin_mm);
@@ -248,6 +287,12 @@ Result<Traced> Trace(const Photo& photo, const SheetCamera& camera, const Sheet&
   }
   if (left_out) traced.findings.push_back("something that lies over the sheet's edge was left out");
   PutInReadingOrder(traced.tiles);
+  for (std::size_t k = 0; k < traced.tiles.size(); ++k) {
+    const TracedTile& tile = traced.tiles[k];
+    if (tile.shadow.empty()) continue;
+    traced.findings.push_back(fmt::format("along the {} edge of {} lies what looks like its own shadow, and it was traced with it: light it from all sides and photograph it anew", tile.shadow,
+                                          traced.tiles.size() == 1 ? "the tile" : fmt::format("tile {}", k + 1)));
+  }
   return traced;
 }
 

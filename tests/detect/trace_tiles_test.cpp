@@ -9,6 +9,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "support/hard_looks.h"
 #include "support/tile_photos.h"
 #include "tiling/shapes.h"
 #include "truepull/closing.h"
@@ -121,6 +122,48 @@ TEST(TraceTiles, TakesOffHalfALineDrawnWithItsMiddleOnTheEdge) {
   const double mean = sum / static_cast<double>(samples.size());
   EXPECT_NEAR(mean, 0.4, 0.03);
   EXPECT_LT(std::sqrt(squares / static_cast<double>(samples.size()) - mean * mean), 0.08);
+}
+
+// A photo of one tile, made harder by the caller.
+template <typename Harder>
+Traced TraceHarder(const TileLook& look, const std::vector<LaidTile>& tiles, Harder harder) {
+  const Plan plan = TilesOnSheet(210, 297, tiles, look);
+  RenderedSheet made = RenderSheet(plan, PhoneShot(2, 1350, 1800, look)).value();
+  harder(made.bgr, made.camera);
+  return TraceIt(EncodePhotoJpeg(made.bgr, 90, 1).value(), plan.sheet);
+}
+
+TEST(TraceTiles, SaysWhenAPlatesShadowWasTracedWithIt) {
+  std::mt19937 random(84);
+  const std::vector<LaidTile> tiles{{HandCut(0, random), {{105, 140}, 0.3}}};
+  const Outline truth = OnTheSheet(tiles)[0];
+  for (const TileLook& look : {kLooks[0].look, kLooks[1].look, kLooks[3].look}) {
+    EXPECT_THAT(TraceHarder(look, tiles, [](cv::Mat&, const SheetCamera&) {}).findings, ::testing::IsEmpty()) << look.body;
+    const Traced traced = TraceHarder(look, tiles, [&](cv::Mat& bgr, const SheetCamera& camera) { ThrowShadow(bgr, truth, camera, {2.4, 1.8}, 0.3, 0.3); });
+    ASSERT_EQ(traced.tiles.size(), 1u);
+    EXPECT_THAT(traced.findings, ::testing::ElementsAre(::testing::StartsWith("along the lower right edge of the tile lies what looks like its own shadow"))) << look.body;
+  }
+}
+
+TEST(TraceTiles, ToleratesSomeGlareAndAShortGapInTheLine) {
+  std::mt19937 random(85);
+  const std::vector<LaidTile> tiles{{HandCut(0, random), {{105, 140}, 0.3}}};
+  const Outline truth = OnTheSheet(tiles)[0];
+  const Traced glaring = TraceHarder(kLooks[0].look, tiles, [&](cv::Mat& bgr, const SheetCamera& camera) { AddGlare(bgr, camera, truth, truth[5], 12, 0.3); });
+  ASSERT_EQ(glaring.tiles.size(), 1u);
+  const OutlineError glare = ErrorOf(glaring.tiles[0].outline, truth);
+  // 0.8 mm of the line wiped away, down to the white paper.
+  const Traced gappy = TraceHarder(kLooks[1].look, tiles, [&](cv::Mat& bgr, const SheetCamera& camera) {
+    const Point at = 0.5 * (truth[20] + truth[21]), along = (1 / Norm(truth[21] - truth[20])) * (truth[21] - truth[20]), in{-along.y, along.x};
+    const cv::Mat gap = MaskOf({at - 0.4 * along - 2 * in, at + 0.4 * along - 2 * in, at + 0.4 * along + 2 * in, at - 0.4 * along + 2 * in}, camera, bgr.size());
+    const Point paper = camera.PhotoFromSheet(at - 6 * in);
+    bgr.setTo(bgr.at<cv::Vec3b>(static_cast<int>(paper.y), static_cast<int>(paper.x)), gap > 0.5);
+  });
+  ASSERT_EQ(gappy.tiles.size(), 1u);
+  const OutlineError gap = ErrorOf(gappy.tiles[0].outline, truth);
+  fmt::print("glare: {:.3f} mm RMS, {:.2f} at worst; gap: {:.3f}, {:.2f}\n", glare.rms_mm, glare.worst_mm, gap.rms_mm, gap.worst_mm);
+  EXPECT_LT(glare.rms_mm, 0.15);
+  EXPECT_LT(gap.rms_mm, 0.15);
 }
 
 TEST(TraceTiles, SaysWhereOneLiesOverTheSheetsEdge) {
