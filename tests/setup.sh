@@ -5,7 +5,7 @@
 # Tools, libraries, the font of guides and pages, and what the tests look at PDFs with.
 packages="build-essential cmake ninja-build pkg-config
 libopencv-dev libceres-dev libeigen3-dev libgeos-dev libyaml-cpp-dev libcli11-dev libfmt-dev
-libcairo2-dev libpango1.0-dev libqpdf-dev libxml2-dev libboost-math-dev fonts-dejavu-core
+libcairo2-dev libpango1.0-dev libqpdf-dev libheif-dev liblcms2-dev zlib1g-dev libxml2-dev libboost-math-dev fonts-dejavu-core
 libgtest-dev libgmock-dev poppler-utils"
 
 build_dir=build

@@ -12,8 +12,9 @@
 
 namespace truepull {
 
-/// Decodes a photo: JPEG, PNG, TIFF or WebP, 8 or 16 bits, made upright by its EXIF
-/// orientation (all eight, the mirrored ones too). Nothing of the file's other data
+/// Decodes a photo: JPEG, HEIC or AVIF, PNG, TIFF or WebP, 8 or 16 bits, made upright by its
+/// EXIF orientation (all eight, the mirrored ones too; a HEIC by its own turns), its colours
+/// turned to sRGB where it holds a colour profile. Nothing of the file's other data
 /// (place, device, time) is kept.
 ///
 /// bytes  The whole file.
@@ -28,8 +29,8 @@ Result<Photo> DecodePhoto(std::string_view bytes, const std::string& name);
 /// Reads and decodes a photo file. Fails with kUnreadableFile or as DecodePhoto does.
 Result<Photo> LoadPhoto(const std::filesystem::path& path);
 
-/// Whether a file's name ends like a photo's (.jpg, .jpeg, .png, .tif, .tiff, .webp,
-/// in any case): which files of a folder are taken for photos.
+/// Whether a file's name ends like a photo's (.jpg, .jpeg, .heic, .heif, .avif, .png, .tif,
+/// .tiff, .webp, in any case): which files of a folder are taken for photos.
 bool HasPhotoName(const std::filesystem::path& path);
 
 }  // namespace truepull

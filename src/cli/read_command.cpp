@@ -62,7 +62,7 @@ void AddReadCommand(CLI::App& program, CommandContext& context) {
   CLI::App& command = *program.add_subcommand("read", "Measure in a photo where every pull landed");
   const auto options = std::make_shared<ReadOptions>();
   const auto sheet = std::make_shared<std::string>("unknown");
-  command.add_option("PHOTO", options->photos, "Photo of the whole sheet (JPEG, PNG, TIFF or WebP), several, or a folder of them")
+  command.add_option("PHOTO", options->photos, "Photo of the whole sheet (JPEG, HEIC, PNG, TIFF or WebP), several, or a folder of them")
       ->required();
   command.add_option("--plan", options->plans, "plan.yaml: the sheet, the tile and the lattice that was meant; or several: each photo gets the one that fits")
       ->required()

@@ -2,6 +2,7 @@
 #include "io/image_head.h"
 
 #include <algorithm>
+#include <vector>
 
 #include "io/byte_view.h"
 
@@ -12,6 +13,8 @@ namespace {
 constexpr std::uint32_t kWidth = 256, kHeight = 257, kOrientation = 274;
 constexpr std::uint32_t kStripOffsets = 273, kStripCounts = 279;
 constexpr std::uint32_t kTileOffsets = 324, kTileCounts = 325;
+constexpr std::uint32_t kProfile = 34675;
+constexpr std::uint64_t kLargestProfile = 16 << 20;
 constexpr std::uint32_t kExifFolder = 0x8769, kFocal35 = 0xA405;
 constexpr std::uint32_t kExifWidth = 0xA002, kExifHeight = 0xA003;
 
@@ -63,6 +66,7 @@ void ReadTiff(std::string_view bytes, bool picture, ImageHead& head) {
     if (e.tag == kWidth) head.width_px = WholeNumber(v, e);
     if (e.tag == kHeight) head.height_px = WholeNumber(v, e);
     if (e.tag == kStripOffsets || e.tag == kTileOffsets) offsets = e;
+    if (e.tag == kProfile && e.count <= kLargestProfile) head.icc = v.Part(e.at, e.count);
     if (e.tag == kStripCounts || e.tag == kTileCounts) counts = e;
   });
   if (picture) {
@@ -83,6 +87,7 @@ void ReadJpeg(std::string_view bytes, ImageHead& head) {
   const ByteView v(bytes, false);
   std::uint64_t at = 2;
   bool scanned = false;
+  std::vector<std::string_view> profile;  // By its parts' numbers, from 1 (ICC.1, annex B).
   while (at + 1 < v.size()) {
     // Between segments and inside a scan alike: on to the next true marker. In a scan
     // 0xFF is followed by 0 where it is data, by D0..D7 where it is a restart.
@@ -101,6 +106,7 @@ void ReadJpeg(std::string_view bytes, ImageHead& head) {
     }
     if (marker == 0xD9) {
       head.whole = scanned && head.width_px > 0;
+      for (const std::string_view part : profile) head.icc += part;
       return;
     }
     const std::uint64_t length = v.U16(at + 2);
@@ -113,6 +119,11 @@ void ReadJpeg(std::string_view bytes, ImageHead& head) {
     }
     if (marker == 0xE1 && v.Says(at + 4, std::string_view("Exif\0\0", 6)) && length > 8) {
       ReadTiff(v.Part(at + 10, length - 8), false, head);
+    }
+    if (marker == 0xE2 && v.Says(at + 4, std::string_view("ICC_PROFILE\0", 12)) && length > 16) {
+      const std::size_t number = v.U8(at + 16);
+      if (number > profile.size()) profile.resize(number);
+      if (number > 0) profile[number - 1] = v.Part(at + 18, length - 16);
     }
     if (marker == 0xDA) scanned = true;
     at += 2 + length;
@@ -127,6 +138,12 @@ void ReadPng(std::string_view bytes, ImageHead& head) {
     if (v.Says(at + 4, "IHDR")) {
       head.width_px = v.U32(at + 8);
       head.height_px = v.U32(at + 12);
+    }
+    if (v.Says(at + 4, "iCCP") && length <= kLargestProfile) {
+      // A name of up to 79 letters, a zero, the method (0), then the compressed profile.
+      const std::string_view body = v.Part(at + 8, length);
+      const std::size_t end = body.find('\0');
+      if (end < 80 && end + 2 < body.size()) head.icc = body.substr(end + 2), head.icc_deflated = true;
     }
     if (v.Says(at + 4, "eXIf")) ReadTiff(v.Part(at + 8, length), false, head);
     if (v.Says(at + 4, "IEND")) {
@@ -153,6 +170,8 @@ void ReadWebp(std::string_view bytes, ImageHead& head) {
       const std::uint32_t bits = v.U32(data + 1);
       head.width_px = (bits & 0x3FFFu) + 1;
       head.height_px = (bits >> 14 & 0x3FFFu) + 1;
+    } else if (v.Says(at, "ICCP") && length <= kLargestProfile) {
+      head.icc = v.Part(data, length);
     } else if (v.Says(at, "EXIF")) {
       std::string_view body = v.Part(data, length);
       if (body.substr(0, 6) == std::string_view("Exif\0\0", 6)) body.remove_prefix(6);
@@ -163,6 +182,8 @@ void ReadWebp(std::string_view bytes, ImageHead& head) {
 }
 
 }  // namespace
+
+void ReadExif(std::string_view tiff, ImageHead& head) { ReadTiff(tiff, false, head); }
 
 ImageHead ReadImageHead(std::string_view bytes) {
   ImageHead head;

@@ -5,6 +5,7 @@
 #define TRUEPULL_IO_IMAGE_HEAD_H_
 
 #include <cstdint>
+#include <string>
 #include <string_view>
 
 namespace truepull {
@@ -21,7 +22,12 @@ struct ImageHead {
   double focal_35mm = 0;        // 35 mm equivalent, mm; 0 = not given.
   std::uint64_t exif_width_px = 0;   // The size when the picture was taken, where given.
   std::uint64_t exif_height_px = 0;
+  std::string icc;              // The embedded colour profile; of a PNG still compressed.
+  bool icc_deflated = false;
 };
+
+/// What an EXIF block (from its TIFF head on) says of orientation, focal length and size.
+void ReadExif(std::string_view tiff, ImageHead& head);
 
 ImageHead ReadImageHead(std::string_view bytes);
 

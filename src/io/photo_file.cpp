@@ -6,9 +6,14 @@
 #include <algorithm>
 #include <cctype>
 #include <cmath>
+#include <memory>
 #include <opencv2/core.hpp>
 #include <opencv2/imgcodecs.hpp>
 
+#include <zlib.h>
+
+#include "io/colour_profile.h"
+#include "io/heif_photo.h"
 #include "io/image_head.h"
 #include "truepull/io.h"
 
@@ -27,12 +32,12 @@ Error Unusable(const std::string& name, const std::string& what, const std::stri
 Error NotAPhoto(const std::string& name, ImageKind kind) {
   switch (kind) {
     case ImageKind::kHeif:
-      return Unusable(name, "is a HEIC or AVIF photo, which this version cannot read",
+      return Unusable(name, "is a HEIC or AVIF file without a picture that can be decoded",
                       "set the phone's camera to save JPEG, or save a copy as JPEG");
     case ImageKind::kPdf:
       return Unusable(name, "is a PDF, not a photo", "give the photo itself as JPEG, PNG, TIFF or WebP");
     default:
-      return Unusable(name, "is not a photo that can be read (JPEG, PNG, TIFF or WebP)",
+      return Unusable(name, "is not a photo that can be read (JPEG, HEIC, PNG, TIFF or WebP)",
                       "check that it is the photo, and that it opens in a picture viewer");
   }
 }
@@ -71,6 +76,20 @@ int FillerRows(const cv::Mat& stored) {
   return rows;
 }
 
+// The profile that a PNG holds compressed; nothing where it is damaged.
+std::string Inflated(const std::string& packed) {
+  std::string out;
+  // A profile of a camera or a screen takes some kilobytes; more than 4 MB is none.
+  for (uLongf room = 1 << 16; room <= (1 << 22); room *= 4) {
+    out.resize(room);
+    uLongf size = room;
+    const int code = uncompress(reinterpret_cast<Bytef*>(out.data()), &size, reinterpret_cast<const Bytef*>(packed.data()), packed.size());
+    if (code == Z_OK) return out.substr(0, size);
+    if (code != Z_BUF_ERROR) break;
+  }
+  return "";
+}
+
 Error CutShort(const std::string& name) {
   return Unusable(name, "is cut short: the file ends in the middle of the picture",
                   "copy the photo again from the phone or camera");
@@ -82,9 +101,22 @@ Result<Photo> DecodePhoto(std::string_view bytes, const std::string& name) {
   if (bytes.empty()) {
     return Unusable(name, "is empty (0 bytes)", "copy the photo again from the phone or camera");
   }
-  const ImageHead head = ReadImageHead(bytes);
+  ImageHead head = ReadImageHead(bytes);
+  std::unique_ptr<HeifPhoto> heif;
+  if (head.kind == ImageKind::kHeif) {
+    heif = std::make_unique<HeifPhoto>(bytes);
+    if (!heif->usable()) return NotAPhoto(name, head.kind);
+    head.width_px = static_cast<std::uint64_t>(std::max(0, heif->width_px()));
+    head.height_px = static_cast<std::uint64_t>(std::max(0, heif->height_px()));
+    head.whole = true;
+    ReadExif(heif->Exif(), head);
+    head.orientation = 1;  // The file's own turns, which libheif applies, hold; EXIF's repeat them.
+    bool p3 = false;
+    head.icc = heif->Profile(p3);
+    if (p3) head.icc = DisplayP3Profile();
+  }
   const bool known = head.kind == ImageKind::kJpeg || head.kind == ImageKind::kPng ||
-                     head.kind == ImageKind::kTiff || head.kind == ImageKind::kWebp;
+                     head.kind == ImageKind::kTiff || head.kind == ImageKind::kWebp || heif;
   if (!known) return NotAPhoto(name, head.kind);
   if (head.width_px == 0 || head.height_px == 0) {
     return head.whole ? NotAPhoto(name, ImageKind::kUnknown) : CutShort(name);
@@ -119,7 +151,8 @@ Result<Photo> DecodePhoto(std::string_view bytes, const std::string& name) {
   try {
     const cv::Mat raw(1, static_cast<int>(bytes.size()), CV_8U,
                       const_cast<char*>(bytes.data()));  // imdecode only reads it.
-    stored = cv::imdecode(raw, cv::IMREAD_COLOR | cv::IMREAD_ANYDEPTH | cv::IMREAD_IGNORE_ORIENTATION);
+    stored = heif ? heif->Decode() : cv::imdecode(raw, cv::IMREAD_COLOR | cv::IMREAD_ANYDEPTH | cv::IMREAD_IGNORE_ORIENTATION);
+    if (stored.channels() == 3) ToSrgb(head.icc_deflated ? Inflated(head.icc) : head.icc, stored);
     if (stored.depth() == CV_16U) {
       cv::Mat eight;
       stored.convertTo(eight, CV_8U, 1 / 257.0);  // 65535 = 255 * 257.
@@ -162,7 +195,7 @@ bool HasPhotoName(const std::filesystem::path& path) {
   std::string end = path.extension().string();
   std::transform(end.begin(), end.end(), end.begin(),
                  [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  for (const char* known : {".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp"}) {
+  for (const char* known : {".jpg", ".jpeg", ".heic", ".heif", ".avif", ".png", ".tif", ".tiff", ".webp"}) {
     if (end == known) return true;
   }
   return false;

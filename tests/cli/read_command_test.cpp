@@ -173,7 +173,7 @@ TEST_F(Read, AnEmptySheetIsDoneWithEverySiteMissing) {
 }
 
 TEST_F(Read, RefusesWhatIsNoPhoto) {
-  ExpectRefusal(RunOn("dear diary"), "gulls.jpg: is not a photo that can be read (JPEG, PNG, TIFF or WebP)\n");
+  ExpectRefusal(RunOn("dear diary"), "gulls.jpg: is not a photo that can be read (JPEG, HEIC, PNG, TIFF or WebP)\n");
   ExpectRefusal(RunOn(""), "gulls.jpg: is empty (0 bytes)\n");
   ExpectRefusal(Run("nowhere.jpg"), "nowhere.jpg: there is no such file\n");
 }

@@ -153,10 +153,10 @@ std::string MessageOf(const Result<Photo>& r) { return r ? "decoded" : r.error()
 TEST(LoadPhoto, RefusesWhatIsNoPhoto) {
   EXPECT_EQ(MessageOf(DecodePhoto("", "a.jpg")), "a.jpg: is empty (0 bytes)");
   EXPECT_EQ(MessageOf(DecodePhoto("dear diary", "a.jpg")),
-            "a.jpg: is not a photo that can be read (JPEG, PNG, TIFF or WebP)");
+            "a.jpg: is not a photo that can be read (JPEG, HEIC, PNG, TIFF or WebP)");
   EXPECT_EQ(MessageOf(DecodePhoto("%PDF-1.7", "a.pdf")), "a.pdf: is a PDF, not a photo");
   EXPECT_EQ(MessageOf(DecodePhoto(std::string("\0\0\0\x18" "ftypheic", 12), "a.heic")),
-            "a.heic: is a HEIC or AVIF photo, which this version cannot read");
+            "a.heic: is a HEIC or AVIF file without a picture that can be decoded");
   const auto folder = LoadPhoto(std::filesystem::temp_directory_path());
   ASSERT_FALSE(folder);
   EXPECT_NE(folder.error().message.find("is a folder, not a file"), std::string::npos);
