@@ -111,6 +111,7 @@ struct GuideWords {
   std::vector<std::string> steps;         // Numbered on the page.
   std::vector<std::string> seams;         // Gaps and overlaps that remain.
   std::vector<std::string> card;          // Check of the printer: what was corrected.
+  std::vector<std::string> plates;        // Plates that fit the wrong way too: either face, turned.
 };
 
 /// How the guide is used: it decides which way round it is drawn, how wide its lines are
@@ -127,6 +128,7 @@ enum class GuideUse {
   kStops,      // Two stop points per site for opaque blocks.
   kBoard,      // A registration board for the sheet itself (register_pages.h).
   kFrame,      // A frame of markers round one sheet (register_pages.h).
+  kFixed,      // A plate fixed face up, the sheet lowered onto it (fixed_plate.h).
 };
 enum class LineAim { kMiddle, kInnerEdge };
 struct UseLook {
@@ -138,6 +140,7 @@ struct UseLook {
   LineAim aim;
   bool shows_found;         // Thin broken first impressions.
   bool shows_stops;
+  bool laid_on_sheet;       // Its pages lie on or under the sheet, so they are placed by it.
 };
 const UseLook& UseLookOf(GuideUse use);
 /// The steps of a use, one sentence each, in the order they are done.
@@ -187,6 +190,7 @@ struct Guide {
   std::vector<Box> site_boxes;            // With ticks, one per placement drawn.
   std::vector<Site> sites;                // Those drawn.
   std::vector<Locator> locators;
+  std::vector<Locator> in_openings;       // Masks: first impressions that show with an even rim.
   Outline plate;                          // As the plate lies in this use, about (0, 0).
   std::string set_label;                  // "part 2 of 4"; empty when alone.
   bool crowded = false;                   // Some sites are drawn as corner pieces.

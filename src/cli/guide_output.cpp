@@ -5,6 +5,7 @@
 #include "cli/guide_flags.h"
 #include "truepull/corrections_text.h"
 #include "truepull/draw.h"
+#include "truepull/fixed_plate.h"
 #include "truepull/io.h"
 #include "truepull/marker_cards.h"
 #include "truepull/register_pages.h"
@@ -77,6 +78,17 @@ void WriteGuide(const GuideFlags& flags, const OutputOptions& output, const Plan
     const auto png = DrawPng(pages[k], flags.png_dpi / 25.4);
     if (!png) return context.Fail(png.error());
     files.emplace_back(fmt::format("guide-{}.png", k + 1), *png);
+  }
+  if (flags.use == GuideUse::kBack) {
+    PageOptions joined = options;
+    joined.split = PageSplit::kJoined;
+    for (const FixedPlate& fixed : BuildFixedPlates(plan, placements, request)) {
+      const std::string name = fixed.name.empty() ? "fixed-plate" : "fixed-plate-" + fixed.name;
+      const auto fixed_pdf = DrawPdf(LayOutPages(fixed.guide, joined), title + ", fixed plate");
+      if (!fixed_pdf) return context.Fail(fixed_pdf.error());
+      files.emplace_back(name + ".pdf", *fixed_pdf);
+      files.emplace_back(name + ".svg", DrawSvg(Corrected(LayOutWholeSheet(fixed.guide), options), title + ", fixed plate"));
+    }
   }
   if (flags.board) {
     GuideWords words = parts[0].words;

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 #include <set>
 
@@ -12,7 +13,7 @@
 namespace truepull {
 namespace {
 
-constexpr double kRoundMm = 3;        // Kept free round a block.
+constexpr double kRoundMm = 1;        // Kept free round a block.
 constexpr double kLeastApartMm = 60;  // Of two locators: 0.3 mm there turn the page by 0.3 degree.
 constexpr double kLocatorRoomMm = 4;  // A ring stands round each.
 
@@ -78,22 +79,55 @@ void ReachEdges(const Guide& guide, PageSize room, Box& box) {
   if (box.bottom < bottom && bottom - box.top <= room.height_mm) box.bottom = bottom;
 }
 
+// Whether a ring round a place would run through words or a stop point.
+bool RingOnWords(const Guide& guide, Point at) {
+  return std::any_of(guide.marks.begin(), guide.marks.end(), [&](const Mark& m) {
+    const auto* text = std::get_if<TextMark>(&m.what);
+    if ((text == nullptr && m.role != MarkRole::kStop) || m.hidden) return false;
+    const Box b = text != nullptr ? TextBox(*text) : BoundingBox(std::get<PathMark>(m.what).points);
+    const double near_x = std::max({0.0, b.left - at.x, at.x - b.right}), near_y = std::max({0.0, b.top - at.y, at.y - b.bottom});
+    return std::hypot(near_x, near_y) < kLocatorRoomMm - 0.5;
+  });
+}
+
+// The two furthest apart, if that is far enough.
+std::vector<Locator> FurthestPair(const std::vector<const Locator*>& near) {
+  std::vector<Locator> out;
+  double most = kLeastApartMm;
+  for (std::size_t i = 0; i < near.size(); ++i) {
+    for (std::size_t j = i + 1; j < near.size(); ++j) {
+      const double apart = Norm(near[i]->at - near[j]->at);
+      if (apart > most + 1e-9) most = apart, out = {*near[i], *near[j]};
+    }
+  }
+  return out;
+}
+
+// A mask lies right when first impressions show with an even rim in its openings: two far
+// apart, or one, for an opening fixes the turn as well.
+void PlaceMask(const Guide& guide, SplitPage& page) {
+  std::vector<const Locator*> own;
+  for (const Locator& l : guide.in_openings) {
+    const bool here = std::any_of(page.sites.begin(), page.sites.end(), [&](Site s) { return SiteLabel(s) == l.name; });
+    if (here) own.push_back(&l);
+  }
+  page.in_openings = FurthestPair(own);
+  if (page.in_openings.empty() && !own.empty()) page.in_openings = {*own.front()};
+}
+
 void Place(const Guide& guide, SplitPage& page) {
-  std::vector<const Locator*> near;
+  if (guide.use == GuideUse::kMask) PlaceMask(guide, page);
+  std::vector<const Locator*> near, clear;
   for (const Locator& l : guide.locators) {
     const Box& w = page.window;
     if (l.at.x > w.left + kLocatorRoomMm && l.at.x < w.right - kLocatorRoomMm && l.at.y > w.top + kLocatorRoomMm &&
         l.at.y < w.bottom - kLocatorRoomMm) {
       near.push_back(&l);
+      if (!RingOnWords(guide, l.at)) clear.push_back(&l);
     }
   }
-  double most = kLeastApartMm;
-  for (std::size_t i = 0; i < near.size(); ++i) {
-    for (std::size_t j = i + 1; j < near.size(); ++j) {
-      const double apart = Norm(near[i]->at - near[j]->at);
-      if (apart > most + 1e-9) most = apart, page.placed_by = {*near[i], *near[j]};
-    }
-  }
+  if (page.in_openings.empty()) page.placed_by = FurthestPair(clear);
+  if (page.in_openings.empty() && page.placed_by.empty()) page.placed_by = FurthestPair(near);
   const bool left = page.window.left < 0, right = page.window.right > guide.width_mm;
   const bool top = page.window.top < 0, bottom = page.window.bottom > guide.height_mm;
   if ((left || right) && (top || bottom)) {
@@ -111,7 +145,7 @@ std::optional<SheetSplit> BlockSplit(const Guide& guide, PageSize paper) {
   for (const Site s : guide.sites) row_set.insert(s.row), column_set.insert(s.column);
   const std::vector<int> rows(row_set.begin(), row_set.end()), columns(column_set.begin(), column_set.end());
   if (rows.empty()) return std::nullopt;
-  const PageSize room = RoomOn(paper, kPlacedHeaderMm);
+  const PageSize room = RoomOn(paper, HeaderOf(guide, PagesHow::kByFeatures));
   std::vector<std::pair<std::size_t, std::size_t>> divisions;
   for (std::size_t r = 1; r <= rows.size(); ++r) {
     for (std::size_t c = 1; c <= columns.size(); ++c) divisions.emplace_back(r, c);
@@ -128,10 +162,11 @@ std::optional<SheetSplit> BlockSplit(const Guide& guide, PageSize paper) {
     out.how = PagesHow::kByFeatures;
     out.paper = paper;
     for (std::size_t i = 0; i < blocks->boxes.size(); ++i) {
-      SplitPage page{blocks->boxes[i], blocks->names[i], blocks->sites[i], {}, ""};
+      SplitPage page{blocks->boxes[i], blocks->names[i], blocks->sites[i], {}, {}, ""};
       ReachEdges(guide, room, page.window);
       Place(guide, page);
-      if (page.placed_by.empty() && page.edges.empty()) return std::nullopt;
+      const bool laid = UseLookOf(guide.use).laid_on_sheet;
+      if (laid && page.placed_by.empty() && page.in_openings.empty() && page.edges.empty()) return std::nullopt;
       out.pages.push_back(std::move(page));
     }
     return out;

@@ -8,6 +8,7 @@
 
 #include "guide/make_marks.h"
 #include "guide/site_marks.h"
+#include "guide/symmetry.h"
 
 namespace truepull {
 namespace {
@@ -66,7 +67,7 @@ double LeastTallest(const std::vector<double>& heights, int columns) {
   return best;
 }
 
-void AddKey(Point at, double width, bool found_too, std::vector<Mark>& out) {
+void AddKey(Point at, double width, bool found_too, const UseLook& use, std::vector<Mark>& out) {
   struct Row {
     Action action;
     const char* words;
@@ -80,7 +81,7 @@ void AddKey(Point at, double width, bool found_too, std::vector<Mark>& out) {
   double y = at.y + kKeyPitch / 2;
   for (const Row& row : kRows) {
     const ActionLook look = LookOf(row.action);
-    out.push_back(Line(MarkRole::kSign, {{at.x, y}, {at.x + 16, y}}, {look.ink, 0.3, look.dash}));
+    out.push_back(Line(MarkRole::kSign, {{at.x, y}, {at.x + 16, y}}, TargetStroke(row.action, use)));
     for (Mark& m : SignOf(row.action, {at.x + 21, y})) out.push_back(std::move(m));
     const double cap = FittingCap(row.words, width - 26, kCap, 1.8, false);
     out.push_back(Words(row.words, {at.x + 26, y + kCap / 2}, cap));
@@ -95,6 +96,10 @@ void AddKey(Point at, double width, bool found_too, std::vector<Mark>& out) {
 
 }  // namespace
 
+constexpr const char* kLayThePlate = "Lay the plate on its outline: it must cover it all round.";
+
+void DropPlateSentence(std::vector<Block>& blocks) { std::erase(blocks.front().sentences, kLayThePlate); }
+
 std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split, PagesHow how) {
   std::vector<Block> out;
   const GuideWords& words = guide.words;
@@ -103,7 +108,7 @@ std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split, PagesHow 
       "Print at 100 %, with no fitting to the page.",
       "Measure both bars, from middle to middle of the long strokes: 100 mm each. If one is more than 0.3 mm off, do not use "
       "this print: make it again with what 200 mm measure, as in --measured x=198.5,y=199.2.",
-      "Lay the plate on its outline: it must cover it all round."};
+      kLayThePlate};
   size.insert(size.end(), words.card.begin(), words.card.end());
   out.push_back({"True to size?", size});
   out.push_back({words.state, words.state_detail});
@@ -112,9 +117,12 @@ std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split, PagesHow 
     steps.numbered = true;
     out.push_back(std::move(steps));
   }
-  const bool places_tiles = guide.use != GuideUse::kBoard && guide.use != GuideUse::kFrame;
+  const bool fixed = guide.use == GuideUse::kFixed;
+  const bool places_tiles = guide.use != GuideUse::kBoard && guide.use != GuideUse::kFrame && !fixed;
   if (!places_tiles) {
-    out.front().sentences.erase(out.front().sentences.begin() + 2);  // No plate is laid on these.
+    if (!fixed) DropPlateSentence(out);
+    if (fixed && !words.plates.empty()) out.push_back({"Which way round", words.plates});
+    if (fixed) out.push_back({"Sites", words.sites});
     if (split != nullptr) {
       out.push_back({"Joining the pages",
                      {"Neighbouring pages overlap by 12 mm. Cut one of them along its grey broken "
@@ -127,6 +135,7 @@ std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split, PagesHow 
   }
   Block key{"Lines and signs", {}, true};
   key.grey_found = use.shows_found;
+  key.use = guide.use;
   if (use.aim == LineAim::kInnerEdge) {
     key.sentences.push_back("Aim at the INNER edge of the thick line.");
   } else if (guide.use == GuideUse::kMask) {
@@ -135,7 +144,7 @@ std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split, PagesHow 
     key.sentences.push_back("Aim at the MIDDLE of the line.");
   }
   if (guide.crowded) {
-    key.sentences.push_back("Where tiles touch, only pieces of the outline beside the two ticks are drawn.");
+    key.sentences.push_back("Where tiles touch, only pieces of the outline beside the two ticks are drawn; ticks have their site's name.");
   }
   const bool moves = std::any_of(guide.marks.begin(), guide.marks.end(), [](const Mark& m) { return m.role == MarkRole::kMove; });
   if (moves) {
@@ -157,6 +166,7 @@ std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split, PagesHow 
   } else if (guide.mirrored) {
     sentences.push_back("Left and right are exchanged; words read.");
   }
+  sentences.insert(sentences.end(), words.plates.begin(), words.plates.end());
   sentences.push_back("Rows have letters, columns have numbers: A1 is row 0, column 0 in the files, and C4 is "
                       "row 2, column 3.");
   out.push_back({words.steps.empty() ? "How to use it" : "Which way round", sentences});
@@ -170,11 +180,16 @@ std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split, PagesHow 
                    false, split});
   }
   if (split != nullptr && how == PagesHow::kByFeatures) {
-    out.push_back({"Placing the pages",
-                   {"Nothing is joined. Each page is placed by itself: its heading names what on your sheet it is placed by, "
-                    "and rings P and Q or the sheet's edges show where that lies on the page.",
-                    "Place one page, pull its sites, take the next."},
-                   false, split});
+    std::vector<std::string> placing{"Nothing is joined. Each page is placed by itself: its heading names what on your sheet it is placed by, "
+                                     "and rings P and Q or the sheet's edges show where that lies on the page.",
+                                     "Place one page, pull its sites, take the next."};
+    if (!use.laid_on_sheet) placing = {"Nothing is joined, and no page is laid on the sheet: each shows a block of sites."};
+    if (guide.use == GuideUse::kMask) {
+      placing = {"Nothing is joined. Each page is a mask of its own: its heading names the impressions that show in its openings "
+                 "when it lies right, or the edges of the sheet that it is trimmed to.",
+                 "Place one mask, pull its sites, take the next."};
+    }
+    out.push_back({"Placing the pages", placing, false, split});
   }
   out.push_back({"Take care", words.cautions});
   return out;
@@ -195,7 +210,8 @@ std::optional<Block> PlateBlock(const Guide& guide, double width_mm, double heig
   if (guide.plate.size() < 3) return std::nullopt;
   const Box box = BoundingBox(guide.plate);
   if (box.Width() > width_mm || box.Height() > height_mm) return std::nullopt;
-  Block block{"Lay the plate here", {guide.mirrored ? "Its printing face up." : "Its printing face down."}};
+  const bool either = SymmetryOf(guide.plate).mirror;
+  Block block{"Lay the plate here", {either ? "Either face: the outline is its own mirror image." : guide.mirrored ? "Its printing face up." : "Its printing face down."}};
   Outline outline = guide.plate;
   for (Point& p : outline) p = p - Point{box.left, box.top};
   block.figure = {Closed(MarkRole::kPlate, outline, {Ink::kBlack, 0.3, Dash::kFull})};
@@ -270,7 +286,7 @@ double AddBlocks(const std::vector<Block>& blocks, Point top_left, double width_
       y += kSentenceGap + (block.numbered ? kStepGap : 0);
     }
     if (block.key) {
-      AddKey({at.x, y}, width, block.grey_found, out);
+      AddKey({at.x, y}, width, block.grey_found, UseLookOf(block.use), out);
       y += (block.grey_found ? 5 : 4) * kKeyPitch;
     }
     for (const Mark& m : block.figure) out.push_back(Moved(m, {at.x, y + 1}));

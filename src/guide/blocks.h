@@ -21,6 +21,7 @@ struct Block {
   std::vector<Mark> figure{};       // Drawn below, from (0, 0) to its size.
   double figure_width = 0, figure_height = 0;
   bool grey_found = true;           // The key's row for first impressions.
+  GuideUse use = GuideUse::kGeneral; // Whose lines the key shows.
 };
 
 /// How a split sheet's pages come together.
@@ -28,6 +29,9 @@ enum class PagesHow { kAlone, kJoined, kByFeatures };
 
 /// All that a guide says; `split` adds how the pages are joined or placed.
 std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split, PagesHow how);
+
+/// Takes out the sentence that asks to lay the plate on its outline: for pages that show none.
+void DropPlateSentence(std::vector<Block>& blocks);
 
 /// Frame of a bank card (ISO/IEC 7810 ID-1, 85.60 x 53.98 mm), to lay one on.
 Block CardBlock();

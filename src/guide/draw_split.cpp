@@ -13,7 +13,7 @@
 namespace truepull {
 namespace {
 
-constexpr double kLocatorRingMm = 3;
+constexpr double kLocatorRingMm = 3, kLocatorFreeMm = 1;
 
 // Grey broken lines where the page may be cut: only where a page joins on.
 void AddCutLines(const Guide& guide, const Box& w, Point offset, std::vector<Mark>& out) {
@@ -27,46 +27,83 @@ void AddCutLines(const Guide& guide, const Box& w, Point offset, std::vector<Mar
   if (w.bottom < guide.height_mm + kBorderMm - 1e-6) cut({w.left, w.bottom}, {w.right, w.bottom});
 }
 
-// A ring round a feature, its letter where there is most room.
+double Apart(const Box& a, const Box& b) {
+  const double dx = std::max({0.0, a.left - b.right, b.left - a.right}), dy = std::max({0.0, a.top - b.bottom, b.top - a.bottom});
+  return std::hypot(dx, dy);
+}
+
+// A ring round a feature, its letter where there is most room, beside the ring if it can be.
 void AddLocator(Point at, const char* name, std::vector<Mark>& out) {
+  constexpr double kEnoughMm = 2;
   const std::vector<Segment> lines = SegmentsOf(out);
   TextMark best;
   double best_clearance = -1;
-  for (int i = 0; i < 8; ++i) {
-    TextMark t;
-    t.text = name;
-    t.cap_mm = 4;
-    t.bold = true;
-    t.anchor = Anchor::kMiddle;
-    t.at = at + Rotation(i * std::numbers::pi / 4) * Point{kLocatorRingMm + 3.6, 0} + Point{0, t.cap_mm / 2};
-    const double clearance = Clearance(TextBox(t), lines, 2.0);
-    if (clearance > best_clearance) best = t, best_clearance = clearance;
+  for (const double off : {3.6, 5.5, 8.0, 11.0}) {
+    for (int i = 0; i < 12 && best_clearance < 1; ++i) {
+      TextMark t;
+      t.text = name;
+      t.cap_mm = 4;
+      t.bold = true;
+      t.anchor = Anchor::kMiddle;
+      t.at = at + Rotation(i * std::numbers::pi / 6) * Point{kLocatorRingMm + off, 0} + Point{0, t.cap_mm / 2};
+      double clearance = Clearance(TextBox(t), lines, kEnoughMm);
+      for (const Mark& m : out) {
+        // A word may hold another whole: then none of its sides is near.
+        if (const auto* text = std::get_if<TextMark>(&m.what)) clearance = std::min(clearance, Apart(TextBox(t), TextBox(*text)));
+      }
+      if (clearance > best_clearance) best = t, best_clearance = clearance;
+    }
   }
   out.push_back(Closed(MarkRole::kLocator, Circle(at, kLocatorRingMm), {Ink::kOrange, 0.4, Dash::kFull}));
+  // Four fine strokes towards the middle, which stays free: the eye halves what is left.
+  for (int i = 0; i < 4; ++i) {
+    const Point d = Rotation(i * std::numbers::pi / 2) * Point{1, 0};
+    out.push_back(Line(MarkRole::kLocator, {at + kLocatorFreeMm * d, at + kLocatorRingMm * d}, {Ink::kOrange, 0.15, Dash::kFull}));
+  }
   out.push_back({MarkRole::kLocator, "", best});
 }
 
-std::string PlacedBy(const SplitPage& page) {
+std::string PlacedBy(const Guide& guide, const SplitPage& page) {
+  if (!UseLookOf(guide.use).laid_on_sheet) return "Not laid on the sheet: lay the plate on this page's sites.";
   std::string out = "Place this page: ";
-  if (!page.placed_by.empty()) {
+  const bool several = page.in_openings.size() > 1;
+  if (!page.in_openings.empty()) {
+    out += fmt::format("impression{} {}{} show{} in {} with an even rim", several ? "s" : "", page.in_openings[0].name,
+                       several ? " and " + page.in_openings[1].name : "", several ? "" : "s", several ? "their openings" : "its opening");
+  } else if (!page.placed_by.empty()) {
     out += fmt::format("ring P on {}, ring Q on {}", page.placed_by[0].name, page.placed_by[1].name);
-    if (!page.edges.empty()) out += fmt::format("; the sheet's {} edges then lie on their lines", page.edges);
+    if (guide.mirrored) out += ", both seen through the sheet";
+    if (guide.use == GuideUse::kMask) out += "; punch the rings out to see them";
   } else {
-    out += fmt::format("the sheet's {} edges on their lines, its corner in the bracket", page.edges);
+    return out + fmt::format("the sheet's {} edges on their lines, its corner in the bracket.", page.edges);
   }
+  if (!page.edges.empty()) out += fmt::format("; the sheet's {} edges then lie on their lines", page.edges);
   return out + ".";
 }
 
 }  // namespace
 
+double HeaderOf(const Guide& guide, PagesHow how) {
+  return (how == PagesHow::kJoined ? kHeaderMm : kPlacedHeaderMm) + (guide.use == GuideUse::kMask ? kCautionsMm : 0);
+}
+
+void AddCautions(const Guide& guide, Point at, double width_mm, std::vector<Mark>& out) {
+  if (guide.use != GuideUse::kMask) return;
+  for (const std::string& caution : guide.words.cautions) {
+    at.y += 3.3;
+    out.push_back(Words(caution, at, FittingCap(caution, width_mm, 2.2, 1.6, false)));
+  }
+}
+
 std::vector<GuidePage> DrawSplit(const Guide& guide, const SheetSplit& split, std::size_t first, std::size_t total) {
   const bool joined = split.how == PagesHow::kJoined;
-  const double header = joined ? kHeaderMm : kPlacedHeaderMm;
+  const double header = HeaderOf(guide, split.how);
   const PageSize room = RoomOn(split.paper, header);
   std::vector<std::vector<Mark>> joins(split.pages.size());
   if (joined) joins = JoinMarks(guide, split.grid);
   PageMap map{guide.width_mm, guide.height_mm, {}, -1, static_cast<int>(first)};
   for (const SplitPage& p : split.pages) map.windows.push_back(p.window);
+  SeparateWindows(map);
 
   std::vector<GuidePage> pages;
   for (std::size_t i = 0; i < split.pages.size(); ++i) {
@@ -83,11 +120,12 @@ std::vector<GuidePage> DrawSplit(const Guide& guide, const SheetSplit& split, st
     AddHeader(guide, {left, top, right, top + kHeaderMm}, page.label, &map, page.marks);
     if (!joined) {
       double y = top + kHeaderMm + 2.2;
-      for (const std::string& line : Wrap(PlacedBy(part), right - left, 2.5, true)) {
+      for (const std::string& line : Wrap(PlacedBy(guide, part), right - left, 2.5, true)) {
         page.marks.push_back(Words(line, {left, y + 1}, 2.5, Anchor::kStart, true));
         y += 4.1;
       }
     }
+    AddCautions(guide, {left, top + (joined ? kHeaderMm : kPlacedHeaderMm) + 1}, right - left, page.marks);
     const Point area{left + kSideMm, top + header};
     page.sheet_at = area + Point{(room.width_mm - page.window.Width()) / 2 - page.window.left,
                                  (room.height_mm - page.window.Height()) / 2 - page.window.top};

@@ -27,6 +27,7 @@ void AddBar(Place place, double length_mm, std::vector<Mark>& out) {
 }
 
 constexpr double kBarWordsCap = 2.4;
+constexpr double kBarWordsOffMm = 2.6;  // Clear of the strokes at tens; they end before the one at 100.
 
 // "100 mm along x, 180 in all".
 std::string BarWords(const char* axis, double length_mm) {
@@ -56,23 +57,38 @@ void AddLetter(const Box& b, std::vector<Mark>& out) {
                      stroke));
 }
 
-double BarLength(double room_mm) {
-  const double words = TextWidth(BarWords("x", 200), kBarWordsCap, false) + 5;
-  return std::clamp(10 * std::floor((room_mm - words) / 10), kBarMm, kLongestBarMm);
-}
+// The words stand beside the bar, not after it: the bar is as long as the room.
+double BarLength(double room_mm) { return std::clamp(10 * std::floor(room_mm / 10 + 1e-9), kBarMm, kLongestBarMm); }
 
 void AddBarX(Point from, std::vector<Mark>& out, double room_mm) {
   const double length = BarLength(room_mm);
   AddBar([&](double along, double across) { return from + Point{along, across}; }, length, out);
-  out.push_back(Words(BarWords("x", length), from + Point{length + 4, 1.2}, kBarWordsCap));
+  out.push_back(Words(BarWords("x", length), from + Point{3, -kBarWordsOffMm}, kBarWordsCap));
 }
 
 void AddBarY(Point from, std::vector<Mark>& out, double room_mm) {
   const double length = BarLength(room_mm);
   AddBar([&](double along, double across) { return from + Point{across, along}; }, length, out);
-  Mark words = Words(BarWords("y", length), from + Point{-1.2, length + 4}, kBarWordsCap);
+  Mark words = Words(BarWords("y", length), from + Point{kBarWordsOffMm, 3}, kBarWordsCap);
   std::get<TextMark>(words.what).quarter_turns = 1;
   out.push_back(words);
+}
+
+void SeparateWindows(PageMap& map) {
+  for (std::size_t i = 0; i < map.windows.size(); ++i) {
+    for (std::size_t j = i + 1; j < map.windows.size(); ++j) {
+      Box &a = map.windows[i], &b = map.windows[j];
+      const double wide = std::min(a.right, b.right) - std::max(a.left, b.left), high = std::min(a.bottom, b.bottom) - std::max(a.top, b.top);
+      if (wide <= 0 || high <= 0) continue;
+      if (wide < high) {
+        Box &left = a.left + a.right < b.left + b.right ? a : b, &right = &left == &a ? b : a;
+        left.right = right.left = (left.right + right.left) / 2;
+      } else {
+        Box &upper = a.top + a.bottom < b.top + b.bottom ? a : b, &lower = &upper == &a ? b : a;
+        upper.bottom = lower.top = (upper.bottom + lower.top) / 2;
+      }
+    }
+  }
 }
 
 void AddMap(const Box& box, const PageMap& map, std::vector<Mark>& out) {
@@ -109,14 +125,12 @@ void AddHeader(const Guide& guide, const Box& strip, const std::string& page_lab
   const double letter_height = 17, letter_width = 12;
   AddLetter({strip.left, strip.top, strip.left + letter_width, strip.top + letter_height}, out);
   const double left = strip.left + letter_width + 5;
-  double right = strip.right;
+  double map_width = 0;
   if (map != nullptr) {
     const double scale = 19 / (map->height_mm + 2 * kBorderMm);
-    const double width = std::min(40.0, scale * (map->width_mm + 2 * kBorderMm));
-    AddMap({right - width, strip.top, right, strip.top + 19}, *map, out);
-    right -= width + 4;
+    map_width = std::min(40.0, scale * (map->width_mm + 2 * kBorderMm));
   }
-  const double width = right - left;
+  const double width = strip.right - (map != nullptr ? map_width + 4 : 0) - left;
   const GuideWords& words = guide.words;
   const auto line = [&](const std::string& text, double base, double most, bool bold) {
     const double cap = FittingCap(text, width, most, 1.8, bold);
@@ -126,6 +140,7 @@ void AddHeader(const Guide& guide, const Box& strip, const std::string& page_lab
   line(words.use.empty() ? words.face_detail : words.face_detail + ". " + words.use, 9.6, 2.9, !words.use.empty());
   line(words.title + "; " + words.pass, 15, 3.2, true);
   line(page_label.empty() ? words.state : page_label + "; " + words.state, 19.6, 2.8, true);
+  if (map != nullptr) AddMap({strip.right - map_width, strip.top, strip.right, strip.top + 19}, *map, out);
 }
 
 void AddEdgeNames(const Guide& guide, const Box& window, Point offset, std::vector<Mark>& out) {

@@ -25,12 +25,15 @@ struct PageMap {
   int first_number = 2;                     // Of the first window's page.
 };
 
+/// Takes overlaps out of a map's windows, half from either: its numbers stand clear of lines.
+void SeparateWindows(PageMap& map);
+
 /// A capital R drawn as strokes: reads properly only from the right side.
 void AddLetter(const Box& box, std::vector<Mark>& out);
 
 /// 100 mm from the middle of one end stroke to the middle of the other, with shorter
-/// strokes at every 10 mm and its length in words; carried on to as many tens as the room
-/// for bar and words allows, 200 mm at most.
+/// strokes at every 10 mm and its length in words beside it; carried on to as many tens as
+/// the room allows, 200 mm at most.
 void AddBarX(Point from, std::vector<Mark>& out, double room_mm = 0);
 void AddBarY(Point from, std::vector<Mark>& out, double room_mm = 0);
 

@@ -42,7 +42,7 @@ SheetSplit JoinedSplit(const Guide& guide, PageSize paper) {
   SheetSplit out;
   out.how = PagesHow::kJoined;
   out.paper = paper;
-  const PageSize room = RoomOn(paper, kHeaderMm);
+  const PageSize room = RoomOn(paper, HeaderOf(guide, PagesHow::kJoined));
   const double width = guide.width_mm + 2 * kBorderMm, height = guide.height_mm + 2 * kBorderMm;
   PageGrid& grid = out.grid;
   grid.columns = PagesFor(width, room.width_mm);
@@ -54,7 +54,7 @@ SheetSplit JoinedSplit(const Guide& guide, PageSize paper) {
       const double left = -kBorderMm + c * (w - kJoinOverlapMm);
       const double top = -kBorderMm + r * (h - kJoinOverlapMm);
       grid.windows.push_back({left, top, left + w, top + h});
-      out.pages.push_back({grid.windows.back(), PageName(grid, r, c), {}, {}, ""});
+      out.pages.push_back({grid.windows.back(), PageName(grid, r, c), {}, {}, {}, ""});
     }
   }
   return out;

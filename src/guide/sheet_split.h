@@ -21,6 +21,12 @@ struct PageSize {
 PageSize RoomOn(PageSize paper, double header_mm);
 
 inline constexpr double kPlacedHeaderMm = 31;  // With two lines on how the page is placed.
+inline constexpr double kCautionsMm = 11;       // Three lines of cautions on what is to be cut.
+
+/// Height of the header of a split sheet's pages.
+double HeaderOf(const Guide& guide, PagesHow how);
+/// The cautions in small lines from a place downwards; for pages that are cut.
+void AddCautions(const Guide& guide, Point top_left, double width_mm, std::vector<Mark>& out);
 
 /// What one page shows and how it is placed.
 struct SplitPage {
@@ -28,6 +34,7 @@ struct SplitPage {
   std::string name;                     // "rows A to C, columns 1 to 3", "left top".
   std::vector<Site> sites;              // Of its block; empty: whatever the window shows.
   std::vector<Locator> placed_by;       // Two, or none.
+  std::vector<Locator> in_openings;     // Of a mask: impressions that show in its openings; up to two.
   std::string edges;                    // "left and top"; empty when no corner is shown.
 };
 

@@ -35,6 +35,12 @@ ActionLook LookOf(Action action) {
   }
 }
 
+Stroke TargetStroke(Action action, const UseLook& use) {
+  const bool on_light = use.aim == LineAim::kInnerEdge;
+  const ActionLook look = LookOf(action);
+  return {on_light && action == Action::kPull ? Ink::kBlack : look.ink, use.line_mm, look.dash};
+}
+
 std::vector<Mark> SignOf(Action action, Point m) {
   const Ink ink = LookOf(action).ink;
   const double r = kSignMm / 2;
@@ -153,8 +159,7 @@ std::vector<Mark> SiteMarks(const SiteShape& shape, const UseLook& use, std::spa
   const Placement& p = shape.placement;
   const ActionLook look = LookOf(p.action);
   std::vector<Mark> out;
-  const bool on_light = use.aim == LineAim::kInnerEdge;
-  const Stroke stroke{on_light && p.action == Action::kPull ? Ink::kBlack : look.ink, use.line_mm, look.dash};
+  const Stroke stroke = TargetStroke(p.action, use);
   if (shape.found && !shape.crowded) {
     out.push_back(Closed(MarkRole::kFound, *shape.found, {Ink::kGrey, 0.2, Dash::kShort}));
   }

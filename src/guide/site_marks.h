@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "guide/clearance.h"
+#include "guide/make_marks.h"
 #include "guide/moves.h"
 #include "truepull/guide.h"
 
@@ -33,6 +34,7 @@ struct SiteShape {
   std::vector<Segment> edges;      // The line drawn, coarser: for keeping clear.
   Box box;
   std::optional<Outline> found;    // First impression, where it lies elsewhere.
+  bool lies_on_first = false;      // There is a first impression of this shape, and the plate goes onto it.
   Outline drawn;                   // Middle of the line drawn: where its aim edge is the outline.
   MarkRole role = MarkRole::kOutline;
   std::vector<Point> stops;        // Where the L of card is set: its corner, then along its arm.
@@ -74,6 +76,8 @@ struct ActionLook {
   const char* word;
 };
 ActionLook LookOf(Action action);
+/// The target's line in a use: on a light table a plain pull is black.
+Stroke TargetStroke(Action action, const UseLook& use);
 std::vector<Mark> SignOf(Action action, Point middle);
 
 }  // namespace truepull

@@ -111,9 +111,11 @@ std::vector<GuidePage> LayOutPages(const std::vector<Guide>& parts, const PageOp
   const WordsRoom room = RoomForWords(paper);
   PageMap map{guide.width_mm, guide.height_mm, {}, -1, 2};
   for (const SplitPage& p : splits[0].pages) map.windows.push_back(p.window);
+  SeparateWindows(map);
   std::vector<Block> blocks = BlocksFor(guide, is_split ? &map : nullptr, is_split ? splits[0].how : PagesHow::kAlone);
   blocks.insert(blocks.begin() + 1, CardBlock());
   if (auto plate = PlateBlock(guide, ColumnWidth(room.width_mm), room.height_mm - 20)) blocks.insert(blocks.begin() + 2, *plate);
+  else if (guide.crowded) DropPlateSentence(blocks);
   const auto words = BlocksOnPages(blocks, room.width_mm, room.height_mm);
   const std::size_t total = words.size() + sheets;
   map.first_number = static_cast<int>(words.size()) + 1;

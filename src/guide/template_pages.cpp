@@ -61,7 +61,7 @@ GuidePage OutlinePage(const TemplateRequest& r, bool mirrored) {
   GuidePage page;
   const double room = 14;  // Round the outline, for ticks and the top mark.
   page.width_mm = std::max(kLeastWidthMm, box.Width() + 2 * room + 2 * kPageMarginMm + kSideMm);
-  const double body = std::max(box.Height() + 2 * room, kBarMm + 36);
+  const double body = std::max(box.Height() + 2 * room, kBarMm + 12);
   const double left = kPageMarginMm + kSideMm, top = kPageMarginMm + kHeadMm;
   const Point middle{(left + page.width_mm - kPageMarginMm) / 2, top + body / 2};
   const Point by = middle - Point{(box.left + box.right) / 2, (box.top + box.bottom) / 2};
@@ -121,7 +121,7 @@ GuidePage OutlinePage(const TemplateRequest& r, bool mirrored) {
     y += 4;
   }
   AddBarY({kPageMarginMm + 3, top + 4}, out);
-  double below = top + body + 4;
+  double below = top + body + 7;
   AddBarX({left, below}, out);
   below += 9;
   const auto say = [&](const std::string& sentence) {

@@ -3,11 +3,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <utility>
 
 #include "guide/blocks.h"
 #include "guide/furniture.h"
 #include "guide/make_marks.h"
+#include "guide/sheet_split.h"
 
 namespace truepull {
 namespace {
@@ -34,8 +34,11 @@ GuidePage Compose(const Guide& guide, double inner_mm, const std::vector<Block>&
   page.width_mm = inner_mm + 2 * kPageMarginMm;
   AddHeader(guide, {left, top, right, top + kHeaderMm}, guide.set_label, nullptr, page.marks);
 
+  // A mask without its words is one of several: what is cut has the cautions beside it.
+  const bool cautions = guide.use == GuideUse::kMask && blocks.empty();
+  if (cautions) AddCautions(guide, {left, top + kHeaderMm}, inner_mm, page.marks);
   const double area_left = left + kSideMm;
-  const double area_top = top + kHeaderMm + 2;
+  const double area_top = top + kHeaderMm + 2 + (cautions ? kCautionsMm : 0);
   const double spare = right - area_left - guide.width_mm - 2 * kBorderMm;
   page.sheet_at = {area_left + kBorderMm + spare / 2, area_top + kBorderMm};
   page.window = {-kBorderMm, -kBorderMm, guide.width_mm + kBorderMm, guide.height_mm + kBorderMm};
@@ -46,7 +49,7 @@ GuidePage Compose(const Guide& guide, double inner_mm, const std::vector<Block>&
   AddEdgeNames(guide, page.window, page.sheet_at, sheet);
   page.marks.insert(page.marks.end(), sheet.begin(), sheet.end());
 
-  const double bar_room = std::max(kBarMm + 34, guide.height_mm + 2 * kBorderMm - 4);
+  const double bar_room = std::max(kBarMm + 4, guide.height_mm + 2 * kBorderMm - 4);
   AddBarY({left + 3, area_top + 4}, page.marks, bar_room);
   const double below = area_top + guide.height_mm + 2 * kBorderMm + 2;
   AddBarX({area_left, below + 3}, page.marks, right - area_left);
@@ -73,6 +76,7 @@ GuidePage LayOutWholeSheet(const Guide& guide) {
   std::vector<Block> blocks = BlocksFor(guide, nullptr, PagesHow::kAlone);
   blocks.push_back(CardBlock());
   if (auto plate = PlateBlock(guide, ColumnWidth(inner - kSideMm), 200)) blocks.push_back(*plate);
+  else if (guide.crowded) DropPlateSentence(blocks);
   GuidePage page = Compose(guide, inner, blocks);
   page.height_mm = std::ceil(page.height_mm);
   return page;
@@ -83,15 +87,24 @@ std::optional<GuidePage> LayOutOnOnePage(const Guide& guide, double width_mm, do
   if (inner < InnerFor(guide)) return std::nullopt;
   std::vector<Block> blocks;
   if (words) blocks = BlocksFor(guide, nullptr, PagesHow::kAlone);
-  // The card's frame where there is room for it (the bars are there in any case); rather
-  // smaller words on one page than two pages.
+  // The card's frame and the plate where there is room (the bars are there in any case);
+  // rather smaller words on one page than two pages.
   constexpr double kSmallWords = 0.84;
-  for (const auto& [card, size] : {std::pair{true, 1.0}, {false, 1.0}, {false, kSmallWords}}) {
+  const auto plate = PlateBlock(guide, ColumnWidth(inner - kSideMm), height_mm / 2);
+  struct Try {
+    bool card, plate;
+    double size;
+  };
+  for (const Try& t : {Try{true, true, 1}, {false, true, 1}, {true, false, 1}, {false, false, 1}, {false, false, kSmallWords}}) {
     std::vector<Block> some = blocks;
-    if (card && words) some.push_back(CardBlock());
-    GuidePage page = Compose(guide, inner, some, size);
+    if (t.plate && (!plate || !words)) continue;
+    if (t.card && words) some.push_back(CardBlock());
+    if (t.plate) some.push_back(*plate);
+    else if (guide.crowded && words) DropPlateSentence(some);
+    GuidePage page = Compose(guide, inner, some, t.size);
     if (page.height_mm > height_mm) continue;
     page.height_mm = height_mm;
+    page.label = guide.set_label;
     return page;
   }
   return std::nullopt;

@@ -164,7 +164,8 @@ TEST(LayOutPages, BlocksArePlacedByTwoFoundCornersFarApart) {
     std::vector<Point> rings;
     std::string words;
     for (const Mark& m : page.marks) {
-      if (m.role == MarkRole::kLocator && std::holds_alternative<PathMark>(m.what)) {
+      const auto* path = std::get_if<PathMark>(&m.what);
+      if (m.role == MarkRole::kLocator && path != nullptr && path->closed) {  // Not the strokes towards its middle.
         const Box b = BoundingBox(std::get<PathMark>(m.what).points);
         rings.push_back(Point{(b.left + b.right) / 2, (b.top + b.bottom) / 2} - page.sheet_at);
       }
