@@ -18,6 +18,9 @@ constexpr double kHeadCap = 3.2, kHeadPitch = 5.6;   // Headings.
 constexpr double kSentenceGap = 0.8;
 constexpr double kBlockGap = 3.2;
 constexpr double kColumnGap = 5;
+// Each column begins a little lower: where headings of all columns stand on one line, programs
+// that read a page aloud or copy its text take them for a table, and read across it.
+constexpr double kColumnStepMm = 1.6;
 constexpr double kLeastColumn = 86;                  // The frame of a bank card.
 constexpr double kNumberMm = 6;                      // Before the words of a step.
 constexpr double kMapHeight = 45;
@@ -240,7 +243,7 @@ double ColumnWidth(double width_mm) {
 }
 
 double BlocksHeight(const std::vector<Block>& blocks, double width_mm) {
-  return LeastTallest(HeightsOf(blocks, ColumnWidth(width_mm)), ColumnsIn(width_mm));
+  return LeastTallest(HeightsOf(blocks, ColumnWidth(width_mm)), ColumnsIn(width_mm)) + kColumnStepMm * (ColumnsIn(width_mm) - 1);
 }
 
 std::vector<std::vector<Block>> BlocksOnPages(const std::vector<Block>& blocks, double width_mm, double height_mm) {
@@ -265,7 +268,7 @@ double AddBlocks(const std::vector<Block>& blocks, Point top_left, double width_
   for (std::size_t i = 0; i < blocks.size(); ++i) {
     const Block& block = blocks[i];
     if (used > 0 && used + heights[i] > tallest + 1e-9) column += 1, used = 0;
-    const Point at{top_left.x + column * (width + kColumnGap), top_left.y + used};
+    const Point at{top_left.x + column * (width + kColumnGap), top_left.y + used + column * kColumnStepMm};
     used += heights[i] + kBlockGap;
     double y = at.y;
     const double cap = HeadingCap(block.heading, width);
@@ -277,7 +280,7 @@ double AddBlocks(const std::vector<Block>& blocks, Point top_left, double width_
     for (const auto& sentence : block.sentences) {
       const double indent = block.numbered ? kNumberMm : 0;
       if (block.numbered) {
-        out.push_back(Words(fmt::format("{}", ++number), {at.x, y + kCap + 0.2}, 2.9, Anchor::kStart, true));
+        out.push_back(Words(fmt::format("{}", ++number), {at.x, y + kCap}, kCap, Anchor::kStart, true));
       }
       for (const auto& line : Wrap(sentence, width - indent, kCap)) {
         out.push_back(Words(line, {at.x + indent, y + kCap}, kCap));
@@ -294,7 +297,7 @@ double AddBlocks(const std::vector<Block>& blocks, Point top_left, double width_
       AddMap({at.x, y + 2, at.x + std::min(width, 70.0), y + 2 + kMapHeight}, *block.map, out);
     }
   }
-  return tallest;
+  return tallest + kColumnStepMm * (columns - 1);
 }
 
 }  // namespace truepull

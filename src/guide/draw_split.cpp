@@ -63,6 +63,15 @@ void AddLocator(Point at, const char* name, std::vector<Mark>& out) {
   out.push_back({MarkRole::kLocator, "", best});
 }
 
+// A small name that a ring would run through goes: its tick is told by the ring's own words.
+void ClearOfRing(Point at, std::vector<Mark>& marks) {
+  std::erase_if(marks, [&](const Mark& m) {
+    const auto* text = std::get_if<TextMark>(&m.what);
+    if (text == nullptr || (m.role != MarkRole::kTick && m.role != MarkRole::kStop)) return false;
+    return Apart(TextBox(*text), {at.x, at.y, at.x, at.y}) < kLocatorRingMm + 0.8;
+  });
+}
+
 std::string PlacedBy(const Guide& guide, const SplitPage& page) {
   if (!UseLookOf(guide.use).laid_on_sheet) return "Not laid on the sheet: lay the plate on this page's sites.";
   std::string out = "Place this page: ";
@@ -140,6 +149,7 @@ std::vector<GuidePage> DrawSplit(const Guide& guide, const SheetSplit& split, st
     }
     if (joined) AddCutLines(guide, page.window, page.sheet_at, shown);
     AddEdgeNames(guide, page.window, page.sheet_at, shown);
+    for (const Locator& l : part.placed_by) ClearOfRing(l.at + page.sheet_at, shown);
     for (std::size_t k = 0; k < part.placed_by.size(); ++k) {
       AddLocator(part.placed_by[k].at + page.sheet_at, k == 0 ? "P" : "Q", shown);
     }

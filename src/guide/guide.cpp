@@ -27,6 +27,13 @@ double FurthestApart(const Outline& a, const Outline& b) {
   return most;
 }
 
+bool SameLine(const Outline& a, const Outline& b) {
+  const auto off = [](const Outline& points, const Outline& line) {
+    return std::any_of(points.begin(), points.end(), [&](Point p) { return std::abs(SignedDistance(line, p)) > kSameMm; });
+  };
+  return !off(a, b) && !off(b, a);
+}
+
 std::vector<SiteShape> ShapesFor(const Plan& plan, const std::vector<Placement>& placements, const GuideRequest& request,
                                  const GuideFrame& frame) {
   const UseLook& use = UseLookOf(request.use);
@@ -72,7 +79,8 @@ std::vector<SiteShape> ShapesFor(const Plan& plan, const std::vector<Placement>&
       }
       const Outline body = frame(s.placement.place, Rectangle(box));
       s.stops = StopPoints(body, request.left_handed != frame.mirrored);
-      if (request.use == GuideUse::kStops) s.body = body;
+      // A block no larger than what it prints needs no second line round it.
+      if (request.use == GuideUse::kStops && !SameLine(body, s.outline)) s.body = body;
     }
     shapes.push_back(std::move(s));
   }
@@ -170,7 +178,10 @@ Guide Compose(const Plan& plan, const std::vector<Placement>& placements, const 
     for (const Segment& s : shapes[i].edges) drawn.push_back({s, i});
     for (const Segment& s : shapes[i].tick_lines) drawn.push_back({s, shapes.size()});
     for (const Point p : shapes[i].stops) {
-      drawn.push_back({{p - Point{kStopRingMm, 0}, p + Point{kStopRingMm, 0}}, shapes.size()});
+      for (int k = 0; k < 8; ++k) {
+        const auto at = [&](int j) { return p + Rotation(j * std::numbers::pi / 4) * Point{kStopRingMm, 0}; };
+        drawn.push_back({{at(k), at(k + 1)}, shapes.size()});
+      }
     }
   }
   for (std::size_t i = 0; i < shapes.size(); ++i) {

@@ -89,6 +89,7 @@ struct Row {
   MarkRole role = MarkRole::kSign;
   std::optional<Point> arrow;  // Which way the move goes; the arrow stands before the words.
 };
+constexpr double kDescenderOfCap = 0.33;
 constexpr double kRowGapMm = 1.3, kGapMm = 1.6, kArrowMm = 5, kNumberMm = 2.8;
 
 double WidthOf(const Row& row) {
@@ -106,6 +107,7 @@ Content ContentOf(std::vector<Row> rows, double head_width) {
     c.width = std::max(c.width, WidthOf(r));
     c.height += kRowGapMm + r.cap_mm;
   }
+  if (!c.rows.empty()) c.height += kDescenderOfCap * c.rows.back().cap_mm;
   return c;
 }
 

@@ -102,7 +102,7 @@ std::vector<std::string> StepsOf(GuideUse use) {
       return {"Print on clear film. Hinge it along one edge of the sheet with tape, printed side up, so that the R reads "
               "properly and the brackets stand at the sheet's corners.",
               "Film down. Set the L of card to the site's two stop points: its inner corner on the ringed one, its arm "
-              "along the dot. The long broken rectangle is the block.",
+              "along the dot. A long broken rectangle is the block, where it is larger than what it prints.",
               "Hold the L, film away.",
               "Push the block against both arms of the L, press, take the L away, rub."};
     case GuideUse::kBoard:

@@ -30,7 +30,7 @@ int main() {
     plan.lattice.down = {0, 18};
     plan.sheet.height_mm = rows * 18 + 60;
     const auto placements = ScatteredPlacements(plan, 0.6, 0.01);
-    for (const auto& [name, use] : {std::pair{"general", GuideUse::kGeneral}, {"under", GuideUse::kUnder}, {"mask", GuideUse::kMask}}) {
+    for (const auto& [name, use] : {std::pair{"general", GuideUse::kGeneral}, {"under", GuideUse::kUnder}, {"over", GuideUse::kOver}, {"back", GuideUse::kBack}, {"mask", GuideUse::kMask}}) {
       GuideRequest request;
       request.use = use;
       request.state = StateAtPull(plan, SheetState::kUnknown, SheetState::kUnknown);

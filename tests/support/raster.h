@@ -73,6 +73,25 @@ struct Raster {
   }
 };
 
+/// Share of a box that carries ink.
+inline double InkIn(const Raster& page, const Box& box) {
+  double sum = 0;
+  int n = 0;
+  for (double x = box.left; x < box.right; x += 0.2) {
+    for (double y = box.top; y < box.bottom; y += 0.2) sum += page.Ink({x, y}), ++n;
+  }
+  return sum / n;
+}
+
+/// Whether the letter R stands at a guide page's top left and reads properly: a full stem at
+/// its left that the right has not, and a stroke at the top that the foot has not.
+inline bool LetterReads(const Raster& page) {
+  const Box r{8, 8, 20, 25};
+  return InkIn(page, {r.left + 0.5, r.top, r.left + 2, r.bottom}) > 0.95 && InkIn(page, {r.right - 1.5, r.top, r.right, r.bottom}) < 0.6 &&
+         InkIn(page, {r.left + 3, r.top + 0.5, r.left + 7, r.top + 2}) > 0.95 &&
+         InkIn(page, {r.left + 3.2, r.bottom - 2, r.left + 7, r.bottom - 0.5}) < 0.05;
+}
+
 /// The pages of a PDF file.
 inline std::vector<Raster> Rasterise(const std::filesystem::path& pdf, int dpi, const std::filesystem::path& folder) {
   const std::string prefix = (folder / "page").string();
