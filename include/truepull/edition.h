@@ -162,6 +162,7 @@ struct BlockFault {
 /// How far apart tiles stand, over the sheets of one paper.
 struct Growth {
   std::string paper;
+  std::string group;           // Paper, pass and plan in words; empty where there is one group only.
   int sheets = 0;              // That show it.
   double x = 0, y = 0, sd_x = 0, sd_y = 0;  // Mean stretch, ratios.
   Cause cause = Cause::kNone;
@@ -177,6 +178,7 @@ struct Component {
 
 struct RunSeries {
   std::string name, unit;
+  std::string group;           // As Growth::group.
   std::string paper;           // Sheets of one plan, pass and paper only.
   std::vector<int> orders;     // Place in the order of printing of each value.
   RunChart chart;              // In the order of printing.

@@ -192,7 +192,17 @@ NamingNotes NameItems(std::vector<ReviewItem>& items, const EditionFile& edition
     const std::string code = item.code;
     for (int k = 2; !taken.insert(item.code + '\n' + item.pass).second; ++k) item.code = fmt::format("{}-{}", code, k);
     if (item.card.doubtful) out.look.push_back(fmt::format("{} shows cards with different numbers: say its code in edition.yaml", item.shown));
+    // Which of the two edition.yaml means is not for the program to guess: the second gets nothing of it.
+    if (item.code != code && item.entry.photo.empty()) item.entry = {};
     if (item.code != code) out.look.push_back(fmt::format("the code {} is used twice: {} goes by {}", code, item.shown, item.code));
+  }
+  // What is said once of a sheet holds for all its passes.
+  for (ReviewItem& item : items) {
+    for (const EditionEntry& e : edition.sheets) {
+      if (e.code != item.code) continue;
+      if (item.entry.whose.empty()) item.entry.whose = e.whose;
+      if (item.entry.paper.empty()) item.entry.paper = e.paper;
+    }
   }
   if (by_card) notes.push_back("codes were read from the sheet cards");
   if (by_pattern) notes.push_back("later passes without a card were matched to their sheets by the pattern of the hand");

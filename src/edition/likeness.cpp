@@ -49,7 +49,8 @@ std::vector<Likeness> LikenessToProof(const std::vector<EditionSheet>& sheets, c
   if (settings.proof.empty() || proof == sheets.size()) return out;
   const ReviewThresholds& t = settings.thresholds;
   for (std::size_t i = 0; i < sheets.size(); ++i) {
-    if (i == proof || sheets[i].pass != sheets[proof].pass) continue;
+    // Another plan is another picture: nothing to compare.
+    if (i == proof || sheets[i].pass != sheets[proof].pass || reviews[i].plan_group != reviews[proof].plan_group) continue;
     const Apartness a = Compare(reviews[i], reviews[proof]);
     Likeness l;
     l.sheet = i;

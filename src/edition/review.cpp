@@ -36,24 +36,19 @@ void Reviewer::Run() {
   Measure();
   for (const auto& [key, group] : Groups(false)) FindFaults(group);
   TakeOutFaults();
-  for (const auto& [key, group] : Groups(true)) {
+  const auto groups = Groups(true);
+  for (const auto& [key, group] : groups) {
+    const std::size_t before = out_.growths.size();
     JudgePaper(out_.sheets[group[0]].paper, group);
+    if (out_.growths.size() > before) out_.growths.back().group = GroupWords(groups, group);
     if (!out_.settings.free_register) FindJumps(out_, fits_, group);
   }
   for (std::size_t i = 0; i < out_.sheets.size(); ++i) JudgeSheet(i);
   Compare();
   Passes();
-  const auto groups = Groups(true);
   for (const auto& [key, group] : groups) {
-    const EditionSheet& s = out_.sheets[group[0]];
-    std::vector<std::string> words;
-    if (!s.paper.empty()) words.push_back(s.paper);
-    if (s.pass != "first") words.push_back("pass " + s.pass);
-    const int plan = out_.reviews[group[0]].plan_group;
-    const bool plans = std::any_of(groups.begin(), groups.end(), [&](const auto& g) { return out_.reviews[g.second[0]].plan_group != plan; });
-    if (plans) words.push_back(PlanOf(group[0]).title.empty() ? fmt::format("plan {}", plan + 1) : PlanOf(group[0]).title);
     // One sheet is no run; where there is only one, its page has the map.
-    if (group.size() > 1) AddSeries(out_, fits_, group, groups.size() > 1 ? fmt::format("{}", fmt::join(words, ", ")) : "");
+    if (group.size() > 1) AddSeries(out_, fits_, group, GroupWords(groups, group));
   }
   out_.components = VarianceComponents(out_.sheets, out_.reviews, fits_, out_.plates, out_.blocks);
   out_.likeness = LikenessToProof(out_.sheets, out_.reviews, out_.settings);
@@ -67,6 +62,17 @@ auto Reviewer::Groups(bool by_paper) const -> std::map<std::string, Group> {
     if (Good(i)) groups[fmt::format("{}\n{}\n{}", out_.reviews[i].plan_group, s.pass, by_paper ? s.paper : "")].push_back(i);
   }
   return groups;
+}
+
+std::string Reviewer::GroupWords(const std::map<std::string, Group>& groups, const Group& group) const {
+  if (groups.size() < 2) return "";
+  const EditionSheet& s = out_.sheets[group[0]];
+  const int plan = out_.reviews[group[0]].plan_group;
+  std::vector<std::string> words{s.paper.empty() ? "paper not said" : s.paper};
+  words.push_back(s.pass == "first" ? "first pass" : "pass " + s.pass);
+  const bool plans = std::any_of(groups.begin(), groups.end(), [&](const auto& g) { return out_.reviews[g.second[0]].plan_group != plan; });
+  if (plans) words.push_back(PlanOf(group[0]).title.empty() ? fmt::format("plan {}", plan + 1) : PlanOf(group[0]).title);
+  return fmt::format("{}", fmt::join(words, ", "));
 }
 
 void Reviewer::Measure() {

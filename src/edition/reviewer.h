@@ -26,6 +26,7 @@ class Reviewer {
   // review.cpp
   void Measure();
   std::map<std::string, Group> Groups(bool by_paper) const;  // Good sheets of one plan and pass (and paper), in order of printing.
+  std::string GroupWords(const std::map<std::string, Group>& groups, const Group& group) const;  // Empty where there is only one.
   bool Good(std::size_t i) const { return !out_.reviews[i].photo.too_poor && out_.reviews[i].drift.sheet_part.has_value(); }
   const Plan& PlanOf(std::size_t i) const { return out_.sheets[i].reading.plan; }
   EditionPaper PaperOf(std::size_t i) const;

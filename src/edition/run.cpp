@@ -33,7 +33,7 @@ void AddSeries(EditionReview& review, const std::vector<SheetFit>& fits, const s
   const bool too_few = which.size() < kFew;
   const auto put = [&](std::vector<RunSeries>& to, const std::string& name, const char* unit, RunChart chart, std::size_t first, std::span<const RunRule> rules) {
     RunSeries s;
-    s.name = (group.empty() ? "" : group + ": ") + name, s.unit = unit, s.paper = review.sheets[which[0]].paper;
+    s.name = name, s.group = group, s.unit = unit, s.paper = review.sheets[which[0]].paper;
     for (std::size_t k = first; k < which.size(); ++k) s.orders.push_back(review.sheets[which[k]].order);
     s.chart = std::move(chart), s.too_few = too_few;
     if (!too_few) s.signals = RunSignals(s.chart, rules);

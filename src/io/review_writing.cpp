@@ -113,7 +113,7 @@ std::string Charts(const char* key, const char* words, const std::vector<RunSeri
   if (series.empty()) return fmt::format("{}: []\n", key);
   std::string out = fmt::format("{}:  # {}\n", key, words);
   for (const RunSeries& s : series) {
-    out += fmt::format("  - name: {}\n    unit: {}\n    too_few: {}\n    middle: {}\n    sigma: {}\n    limits: [{}, {}]\n    orders: [{}]\n    values: [", Quoted(s.name), Quoted(s.unit),
+    out += fmt::format("  - name: {}\n    group: {}\n    unit: {}\n    too_few: {}\n    middle: {}\n    sigma: {}\n    limits: [{}, {}]\n    orders: [{}]\n    values: [", Quoted(s.name), Quoted(s.group), Quoted(s.unit),
                        s.too_few, Num(s.chart.centre), Num(s.chart.sigma), Num(s.chart.lower), Num(s.chart.upper), fmt::join(s.orders, ", "));
     for (std::size_t i = 0; i < s.chart.values.size(); ++i) out += (i > 0 ? ", " : "") + Num(s.chart.values[i]);
     out += "]\n    signals: [";

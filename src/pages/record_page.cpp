@@ -52,7 +52,8 @@ std::vector<std::string> Facts(const EditionReview& review) {
     if (review.reviews[i].density > 0) densities.push_back(review.reviews[i].density);
     apart = apart || (review.reviews[i].has_hand_sd && review.reviews[i].hand_sd_mm > review.settings.thresholds.good_mm);
   }
-  facts.push_back(fmt::format("{} of the edition, {} artist's proofs, {} rejects, as the printer decided", edition.size(), proofs.size(), rejects.size()));
+  facts.push_back(fmt::format("{} of the edition, {} artist's proof{}, {} reject{}, as the printer decided", edition.size(), proofs.size(), proofs.size() == 1 ? "" : "s",
+                              rejects.size(), rejects.size() == 1 ? "" : "s"));
   if (!densities.empty()) {
     const auto [low, high] = std::minmax_element(densities.begin(), densities.end());
     apart = apart || *high - *low > 0.2;   // Twice what an eye sees side by side.
@@ -114,11 +115,19 @@ std::vector<GuidePage> RecordPages(const EditionReview& review) {
   }
   y += 4;
   const auto row = [&](const RecordRow& r, bool bold) {
-    need(kRow);
-    const std::string* cells[] = {&r.code, &r.number, &r.decision, &r.paper, &r.passes, &r.date, &r.note};
+    // A note that does not fit its column has lines of its own beneath the row.
+    const std::vector<std::string> note = Wrap(r.note, kWidth - kColumns[1] - kLeft, 2.1);
+    const bool beneath = Wrap(r.note, kWidth - kLeft - kColumns[6], 2.1).size() > 1;
+    const std::string none;
+    need(kRow * (1 + (beneath ? static_cast<double>(note.size()) : 0)));
+    const std::string* cells[] = {&r.code, &r.number, &r.decision, &r.paper, &r.passes, &r.date, beneath ? &none : &r.note};
     for (std::size_t c = 0; c < 7; ++c) {
-      const double width = (c + 1 < 7 ? kColumns[c + 1] : kWidth - 10) - kColumns[c] - 2;
+      const double width = (c + 1 < 7 ? kColumns[c + 1] : kWidth - kLeft + 2) - kColumns[c] - 2;
       if (!cells[c]->empty()) pages.back().marks.push_back(Words(*cells[c], {kColumns[c], y}, FittingCap(*cells[c], width, 2.1, 0.9, bold), Anchor::kStart, bold));
+    }
+    for (std::size_t k = 0; beneath && k < note.size(); ++k) {
+      y += kRow - 1.5;
+      pages.back().marks.push_back(Words(note[k], {kColumns[1], y}, 2.1));
     }
     pages.back().marks.push_back(Line(MarkRole::kMap, {{kLeft, y + 2}, {kWidth - kLeft, y + 2}}, {Ink::kGrey, bold ? 0.4 : 0.15, Dash::kFull}));
     y += kRow;

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "geometry/fixed_text.h"
 #include "pages/html_text.h"
@@ -80,8 +81,14 @@ std::string Maps(const EditionReview& review) {
 }
 
 std::string Plots(const EditionReview& review, const std::vector<RunSeries>& series) {
-  std::string out = "<div class=\"plots\">\n";
-  for (const RunSeries& s : series) out += RunPlotSvg(review, s);
+  std::string out, group;
+  for (std::size_t k = 0; k < series.size(); ++k) {
+    if (k == 0 || series[k].group != group) {
+      group = series[k].group;
+      out += (k > 0 ? "</div>\n" : "") + (group.empty() ? "" : "<h3>" + EscapeHtml(Capitalised(group)) + "</h3>\n") + "<div class=\"plots\">\n";
+    }
+    out += RunPlotSvg(review, series[k]);
+  }
   return out + "</div>\n";
 }
 
@@ -91,7 +98,7 @@ std::string Charts(const EditionReview& review) {
   std::vector<std::string> words;
   for (const RunSeries& s : review.series) {
     for (const RunSignal& signal : s.signals) {
-      words.push_back(fmt::format("{}: {}, up to sheet number {}", s.name, NameOf(signal.rule), s.orders.at(signal.at)));
+      words.push_back(fmt::format("{}{}: {}, up to sheet number {}", s.group.empty() ? "" : s.group + ": ", s.name, NameOf(signal.rule), s.orders.at(signal.at)));
     }
   }
   if (!words.empty()) out += "<div class=\"card\">" + PageList(words) + "</div>\n";
@@ -156,9 +163,9 @@ std::string Whole(const ReviewPageInput& in) {
   if (!review.growths.empty()) {
     std::vector<std::string> words;
     for (const Growth& g : review.growths) {
-      std::string line = fmt::format("{}{}: {}", g.paper.empty() ? "" : g.paper + ": ", NameOf(g.cause),
-                                     fmt::format("on {}, tiles stand {} % further apart from side to side and {} % from top to bottom", Plural(static_cast<std::size_t>(g.sheets), "sheet"),
-                                                 Fixed(100 * g.x, 2), Fixed(100 * g.y, 2)));
+      const auto much = [](double ratio) { return fmt::format("{} % {}", Fixed(100 * std::abs(ratio), 2), ratio < 0 ? "closer" : "further apart"); };
+      std::string line = fmt::format("{}{}: on {}, tiles stand {} from side to side and {} from top to bottom", g.group.empty() ? "" : g.group + ": ", NameOf(g.cause),
+                                     Plural(static_cast<std::size_t>(g.sheets), "sheet"), much(g.x), much(g.y));
       for (const std::string& e : g.evidence) line += "; " + e;
       words.push_back(line);
     }

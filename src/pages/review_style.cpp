@@ -23,6 +23,7 @@ const char* const kReviewStyle = R"css(
 .plot .bar{fill:var(--tile)}
 .plot .whisker{stroke:var(--ink);stroke-width:1.5;fill:none}
 .map .weakring{fill:none;stroke:var(--ink)}
+td.words{white-space:normal;min-width:11em}
 table.sites td.words{white-space:normal;min-width:11em;max-width:26em}
 table.sites td img{display:block;width:110px;height:auto;border:1px solid var(--line);border-radius:3px}
 figure.narrow{max-width:640px}

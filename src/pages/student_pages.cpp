@@ -60,6 +60,10 @@ std::string Person(const EditionReview& review, const std::string& person, const
     out += "<p>" + PageSentence("this is not your placing") + "</p>\n";
   }
   out += "<h3>One thing to do next time</h3>\n<p class=\"big\">" + PageSentence(todo) + "</p>\n";
+  for (const Likeness& l : review.likeness) {
+    if (l.sheet != i) continue;
+    out += "<h3>Beside the approved proof</h3>\n<p>" + PageSentence(l.apart.empty() ? "nothing sets it apart from the proof" : l.apart) + "</p>\n";
+  }
   if (!r.better.empty()) out += "<h3>What is good</h3>\n<p class=\"big\">" + PageSentence(r.better) + "</p>\n";
   return out + "</section>\n";
 }

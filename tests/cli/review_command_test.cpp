@@ -362,7 +362,7 @@ TEST_F(Review, WritesTheRecordOfWhatThePrinterDecided) {
   ASSERT_TRUE(fs::exists(pdf));
   ASSERT_EQ(std::system(("pdftotext -layout " + pdf + " " + text).c_str()), 0);
   const std::string words = ReadFile(text), page = ReadFile(folder_ / "out/record.html");
-  for (const char* what : {"Harbour gulls", "A.P. 1", "1/5", "4 May", "reject", "smooth", "a thumb print in the margin", "1 of the edition, 1 artist"}) {
+  for (const char* what : {"Harbour gulls", "A.P. 1", "1/5", "4 May", "reject", "smooth", "a thumb print in the margin", "1 of the edition, 1 artist", " proof, 1 reject"}) {
     EXPECT_THAT(words, HasSubstr(what));
     EXPECT_THAT(page, HasSubstr(what));
   }

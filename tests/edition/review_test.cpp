@@ -356,7 +356,7 @@ TEST(Review, DrawsRunsOfOnePaperOnlyAndMeanAndRangeOverTheSites) {
   for (const RunSeries& s : review.series) {
     EXPECT_EQ(s.orders.size(), 7u);
     EXPECT_EQ(s.chart.values.size(), 7u);
-    EXPECT_THAT(s.name, StartsWith(s.paper + ": "));
+    EXPECT_EQ(s.group, s.paper + ", first pass");
     for (const int order : s.orders) EXPECT_EQ(order % 2, s.paper == "smooth" ? 1 : 0);
   }
   int means = 0;
@@ -388,6 +388,22 @@ TEST(Review, ComparesColoursWithTheProofAsTheEyeSeesThem) {
   EXPECT_NEAR(last.colour, ColourDifference(LabOf(*ColourOfHex("#7b5992")), LabOf(*ColourOfHex("#3a62a8"))), 1e-6);
   EXPECT_GT(last.colour, 15);
   for (std::size_t k = 0; k + 1 < review.likeness.size(); ++k) EXPECT_NEAR(review.likeness[k].colour, 0, 1e-9);
+}
+
+TEST(Review, ComparesOnlySheetsOfTheProofsPlanWithIt) {
+  MadeEdition made, other;
+  made.sheets = 4, other.sheets = 3;
+  other.plan = RectanglePlan(3, 4);
+  auto sheets = Make(made);
+  for (EditionSheet s : Make(other)) {
+    s.code = "other " + s.code;
+    sheets.push_back(s);
+  }
+  EditionSettings settings;
+  settings.proof = "02";
+  const EditionReview review = ReviewEdition(sheets, settings);
+  ASSERT_EQ(review.likeness.size(), 3u);
+  for (const Likeness& l : review.likeness) EXPECT_EQ(review.sheets[l.sheet].code.size(), 2u);
 }
 
 TEST(Review, JudgesGlareAsThePhotosFault) {

@@ -131,7 +131,7 @@ TEST(RecordPage, HoldsWhatThePrinterDecided) {
   review.sheets[1].decision = Decision::kReject;
   const std::string page = RecordPage(review);
   EXPECT_THAT(page, HasSubstr("1/12"));
-  EXPECT_THAT(page, HasSubstr("1 of the edition, 0 artist&#39;s proofs, 1 rejects, as the printer decided"));
+  EXPECT_THAT(page, HasSubstr("1 of the edition, 0 artist&#39;s proofs, 1 reject, as the printer decided"));
   const auto pages = RecordPages(review);
   ASSERT_EQ(pages.size(), 1u);
   EXPECT_EQ(pages[0].width_mm, 210);
