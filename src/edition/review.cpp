@@ -47,8 +47,8 @@ void Reviewer::Run() {
   Compare();
   Passes();
   for (const auto& [key, group] : groups) {
-    // One sheet is no run; where there is only one, its page has the map.
-    if (group.size() > 1) AddSeries(out_, fits_, group, GroupWords(groups, group));
+    // One sheet or two are no run.
+    if (group.size() > 2) AddSeries(out_, fits_, group, GroupWords(groups, group));
   }
   out_.components = VarianceComponents(out_.sheets, out_.reviews, fits_, out_.plates, out_.blocks);
   out_.likeness = LikenessToProof(out_.sheets, out_.reviews, out_.settings);

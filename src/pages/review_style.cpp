@@ -10,6 +10,7 @@ const char* const kReviewStyle = R"css(
 .grid figcaption b{color:var(--ink)}
 .plots{display:grid;gap:14px;grid-template-columns:1fr}
 @media (min-width:760px){.plots{grid-template-columns:1fr 1fr}}
+main h3{font-size:1rem;margin:1.1em 0 .5em}
 .plot{display:block;width:100%;height:auto;background:var(--card);border:1px solid var(--line);border-radius:8px}
 .plot text{fill:var(--ink);font-family:system-ui,"DejaVu Sans",sans-serif}
 .plot .small{fill:var(--soft)}
