@@ -65,6 +65,11 @@ std::string NameOfColour(const Lab& lab);
 /// wet ink are left out; wax and pastel are uneven. Good for choosing, not for matching.
 LinearColour Overprint(const LinearColour& below, const LinearColour& ink, double opacity);
 
+/// The least CIEDE2000 between a measured reflectance and an ink however thinly it lies: its
+/// density times 0.3 to 1.5, and from all of the paper down to a third of it covered. A print
+/// is rubbed thinner here and thicker there; its hue stays.
+double DifferenceAsInk(const LinearColour& measured, const LinearColour& ink);
+
 /// A colour as it looks beside the paper: colour / paper, per primary (paper under 0.001 of
 /// light in a primary counts as 0.001).
 LinearColour ReflectanceOn(const LinearColour& paper, const LinearColour& colour);

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "truepull/camera.h"
+#include "truepull/colour_regions.h"
 #include "truepull/geometry.h"
 #include "truepull/lattice.h"
 #include "truepull/plan.h"
@@ -82,6 +83,8 @@ struct SheetReading {
   std::vector<PlateEdges> plate_edges;   // One for each plate that printed; may be empty.
   std::vector<LeftOverPull> left_over;   // Pulls beyond the plan's sites.
   std::vector<PlateReading> plates;      // Only those that depart from the plan.
+  std::vector<PullColours> colours;      // One for each pull found, in order; may be empty.
+  std::vector<PlateDrawing> drawings;    // Of the plates that have one.
 };
 
 /// A reading with the plan it was made from: what reading.yaml holds.

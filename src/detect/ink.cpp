@@ -166,6 +166,8 @@ std::vector<Ink> MeasureInk(const Photo& photo, const SheetCamera& camera, const
     inks[k].alone = alone / n;
     inks[k].alone_coverage = alone > 0 ? alone_covered / alone : 0;
     inks[k].coverage = covered / n;
+    inks[k].solid = r.solid;
+    inks[k].full = full(k, false);
     inks[k].strength = sum / n / std::max(1e-6, full(k, true));
   }
   return inks;

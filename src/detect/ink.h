@@ -14,6 +14,8 @@ namespace truepull::detect {
 struct Ink {
   double coverage = 0;      // Share of the outline's area denser than a quarter of full.
   double strength = 0;      // Mean density, shares of a full pull of that colour here.
+  double solid = 0;         // Mean density of the channels where the body is well covered.
+  double full = 0;          // The same of a full pull of its colour here.
   std::string body_colour;  // "#rrggbb" as it would look on white paper in even light.
   int colour = -1;          // Nearest of the plan's colours by hue of density; -1 = none.
   // Only what no other pull's outline covers: its share of the outline, and its coverage.

@@ -17,6 +17,7 @@
 #include "detect/plate_edges.h"
 #include "detect/plate_round.h"
 #include "detect/plate_shape.h"
+#include "detect/regions.h"
 #include "detect/second_look.h"
 #include "detect/way_up.h"
 #include "photo/side_blur.h"
@@ -249,6 +250,16 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
       r.growth_mm = pulls[i].growth_mm;
     }
     reading.sites.push_back(r);
+  }
+  SheetColours colours = MeasureColours(lit.map, plan, s.site, pulls, inks);
+  reading.colours = std::move(colours.pulls);
+  reading.drawings = std::move(colours.drawings);
+  // A site's colour is its body's, told by difference as the eye has it.
+  std::size_t told = 0;
+  for (SiteReading& r : reading.sites) {
+    if (r.state == SiteState::kMissing) continue;
+    const PullColours& p = reading.colours[told++];
+    if (!p.regions.empty() && p.regions.front().kind == RegionKind::kBody) r.colour = p.regions.front().colour;
   }
   reading.sd_frame_mm = counted > 0 ? std::sqrt(frame_variance / counted) : 0;
   reading.sd_blur_mm = joint.ink().sigma_mm;

@@ -5,6 +5,7 @@
 
 #include <cmath>
 
+#include "io/colours_text.h"
 #include "io/plan_reading.h"
 #include "io/yaml_cursor.h"
 
@@ -163,7 +164,7 @@ Reading ReadReading(const YamlCursor& root) {
   Reading reading;
   if (!root.ExpectMap({"truepull", "kind", "photo", "pass", "sheet_state", "counts", "findings", "notes", "left_over", "plate", "plates", "sheet_part",
                        "hand", "scale_sd", "frame_sd", "blur_sd", "photo_size", "camera", "sites", "seams",
-                       "ideal", "plate_edges", "plan"})) {
+                       "ideal", "plate_edges", "regions", "drawings", "plan"})) {
     return reading;
   }
   if (root.Need("truepull").present() && root["truepull"].Whole(-1000000, 1000000) != 1) {
@@ -215,6 +216,8 @@ Reading ReadReading(const YamlCursor& root) {
     sheet.sites.push_back(ReadSite(sites.Item(i), expected[i], reading.plan));
   }
   sheet.plate_edges = ReadEdges(root["plate_edges"], reading.plan);
+  sheet.colours = ReadPullColours(root["regions"], reading.plan, sheet.sites);
+  sheet.drawings = ReadDrawings(root["drawings"], reading.plan);
   return reading;
 }
 

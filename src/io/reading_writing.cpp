@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "geometry/fixed_text.h"
+#include "io/colours_text.h"
 #include "truepull/plan_text.h"
 #include "truepull/reading_text.h"
 
@@ -199,6 +200,7 @@ std::string WriteReading(const Reading& reading, const DriftReport& drift) {
   for (std::size_t i = 0; i < sheet.sites.size(); ++i) out += SiteText(sheet.sites[i], drift.sites.at(i));
   out += SeamsText(drift);
   out += EdgesText(reading);
+  out += ColoursText(reading);
   // The plan's lattice stands there in numbers, found or planned; which, is said apart.
   Plan plan = reading.plan;
   Lattice& l = plan.lattice;

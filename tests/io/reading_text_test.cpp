@@ -42,6 +42,20 @@ Reading AnyReading(unsigned seed) {
   sheet.sites[4] = {};
   sheet.sites[4].site = missing;
   sheet.sites[4].coverage = 0.01;
+  for (const SiteReading& r : sheet.sites) {
+    if (r.state == SiteState::kMissing) continue;
+    PullColours p;
+    p.site = r.site;
+    p.charge = static_cast<Charge>(seed % 3);
+    p.left_out = 0.0125, p.overlapped = 0.25, p.cell_mm = 7.5;
+    p.cover = {".09", "987"};
+    const Outline square{{30.5, 24}, {40, 24}, {40, 34.5}};
+    p.regions = {{RegionKind::kBody, 1234.5, {41.25, -3.5, -38.75}, {4.5, 0.25, 3}, 1, {square, {{32, 25}, {33, 25}, {33, 26}}}},
+                 {RegionKind::kOther, 50, {71, 3.5, 8}, {1, 2, 3}, -1, {square}},
+                 {RegionKind::kDrawing, 12.5, {90, 1, 2}, {3, 2, 1}, -1, {}}};
+    sheet.colours.push_back(p);
+  }
+  if (seed % 2 == 0) sheet.drawings = {{0, true, {{{1.5, 2}, {3, 2}, {3, 4.5}}}}};
   sheet.camera.h = {9.1 + unit(random), 0.02 * unit(random), 200, 0.03, 9.3, 150, 1e-5 * unit(random), 2e-5, 1};
   sheet.camera.k1 = 0.05 * unit(random);
   sheet.camera.k2 = 0.01 * unit(random);
@@ -92,6 +106,8 @@ TEST(ReadingText, ReadsBackWhatItWrote) {
     EXPECT_EQ(second->sheet.findings, first.sheet.findings);
     EXPECT_EQ(second->sheet.notes, first.sheet.notes);
     EXPECT_EQ(second->sheet.state, first.sheet.state);
+    EXPECT_EQ(second->sheet.colours, first.sheet.colours);
+    EXPECT_EQ(second->sheet.drawings, first.sheet.drawings);
     ASSERT_EQ(second->sheet.left_over.size(), first.sheet.left_over.size());
     ASSERT_EQ(second->sheet.plates.size(), first.sheet.plates.size());
     if (!first.sheet.plates.empty()) {
@@ -145,6 +161,10 @@ TEST(ReadingText, SaysWhereAndWhatIsWrong) {
             fmt::format("reading.yaml:{}:7: kind must be reading, not plan", LineOf(good, "kind: reading")));
   EXPECT_EQ(MessageOf(With(good, "\nphoto: ", "\nfoto: ")),
             fmt::format("reading.yaml:{}:1: foto is not a key that is known here", LineOf(good, "photo: ")));
+  EXPECT_EQ(MessageOf(With(good, "{site: A2, charge", "{site: A3, charge")).substr(MessageOf(With(good, "{site: A2, charge", "{site: A3, charge")).find("regions")),
+            "regions[1].site must be A2, not A3");
+  EXPECT_NE(MessageOf(With(good, "\".09\"", "\".x9\"")).find("must hold digits and dots only, not .x9"), std::string::npos);
+  EXPECT_NE(MessageOf(With(good, "kind: body", "kind: bodies")).find("must be body, edge, other, bare or drawing"), std::string::npos);
   EXPECT_NE(MessageOf(With(good, "  rows: 3", "  rows: 0")).find("plan.lattice.rows must be 1"), std::string::npos);
   EXPECT_NE(MessageOf(With(good, "  rows: 3", "  rows: 4")).find("sites"), std::string::npos);
   EXPECT_NE(MessageOf(With(good, "  h: [", "  h: [nan, ")).find("camera.h"), std::string::npos);
