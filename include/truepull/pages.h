@@ -26,8 +26,11 @@ bool NeedsALook(const Reading& reading, const DriftReport& drift);
 /// tables with every site and seam. It asks nothing of the network; the only script sorts
 /// the table, and the page says everything without it.
 ///
-/// picture_jpeg  The annotated picture, JPEG bytes; may be empty.
-std::string ReadingPage(const Reading& reading, const DriftReport& drift, std::string_view picture_jpeg);
+/// picture_jpeg       The annotated picture, JPEG bytes; may be empty.
+/// picture_margin_mm  Of table that it shows round the sheet: the layer of colours, which a
+///                    tick box switches off, must lie on it.
+std::string ReadingPage(const Reading& reading, const DriftReport& drift, std::string_view picture_jpeg,
+                        double picture_margin_mm = 12);
 
 /// A colour in plain words: "#3a62a8" -> "blue", "#203050" -> "dark blue".
 std::string ColourWords(const std::string& hex);

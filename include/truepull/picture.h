@@ -28,10 +28,21 @@ cv::Mat RectifySheet(const cv::Mat& bgr,
 /// The rectified photo with found outlines (full), ideal outlines (thin, broken), drift
 /// arrows (magnified, and labelled so), states by sign as well as colour, site labels,
 /// rulers in mm along the edges and a legend below. CV_8UC3.
+///
+/// lined  Where given, becomes the same picture with DrawRegionLines' lines beneath the marks.
 cv::Mat DrawReadingPicture(const cv::Mat& bgr,
                            const Reading& reading,
                            const DriftReport& drift,
-                           const PictureOptions& options = {});
+                           const PictureOptions& options = {},
+                           cv::Mat* lined = nullptr);
+
+/// Pixels to the mm of DrawReadingPicture's picture.
+double PixelsPerMm(const Sheet& sheet, const PictureOptions& options);
+
+/// Thin lines round the colours of every pull (yellow round bare paper, else white) on the flat
+/// sheet as RectifySheet makes it with the same options. No line follows a pull's outline: that
+/// is drawn already.
+void DrawRegionLines(cv::Mat& flat, const Reading& reading, const PictureOptions& options = {});
 
 /// The flat sheet as it is (left) and with the next layer painted on it (right), as `hiding` and
 /// `ink` (reflectance on bare paper) have it by Overprint: every pixel keeps its texture.

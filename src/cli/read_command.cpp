@@ -75,6 +75,7 @@ void AddReadCommand(CLI::App& program, CommandContext& context) {
   command.add_option("--pass", options->pass, "The later pass of the plan that is to be measured (default: its sheet card's, else the first pass)")->type_name("NAME");
   command.add_option("--before", options->before, "Readings of earlier passes of this sheet: says how the pass sits on each")
       ->type_name("READING");
+  command.add_flag("!--no-regions", options->lines, "Leave the lines round every colour out of picture.png");
   AddOutputOptions(command, options->out);
   AddQuietOption(command, context);
   command.footer("Example:\n  truepull read --plan plan.yaml --sheet damp gulls.jpg --out out\n"

@@ -96,6 +96,13 @@ Result<Written> ReadPhoto(const ReadOptions& options, const std::vector<NamedPla
   auto measured = Measure(options, plans, *photo, file, progress, card);
   if (!measured) return measured.error();
   Written w = *std::move(measured);
+  if (w.reading.pass != "first") {
+    // Found among the pass's own colours; the plan in the reading counts the first pass's.
+    for (SiteReading& site : w.reading.sheet.sites) site.colour = -1;
+    for (PullColours& pull : w.reading.sheet.colours) {
+      for (ColourRegion& r : pull.regions) r.colour = -1;
+    }
+  }
   std::optional<RegisterFiles> on_before;
   if (!options.before.empty()) {
     auto compared = CompareWithBefore(w.reading, options.before);
@@ -108,12 +115,15 @@ Result<Written> ReadPhoto(const ReadOptions& options, const std::vector<NamedPla
   progress.Now("drawing what was found in " + file);
   Reading shown = w.reading;
   if (auto seen = PlanOfPass(w.reading.plan, w.reading.pass)) shown.plan = *std::move(seen);
-  const cv::Mat picture = DrawReadingPicture(photo->bgr, shown, w.drift);
+  // The page has the lines round the colours as a layer of its own, which can be switched off.
+  cv::Mat lined;
+  const cv::Mat picture = DrawReadingPicture(photo->bgr, shown, w.drift, {}, options.lines ? &lined : nullptr);
+  if (lined.empty()) lined = picture;
   // Packing the picture takes longer than all the rest of the writing.
-  auto png = std::async(std::launch::async, [&picture] { return EncodePng(picture); });
+  auto png = std::async(std::launch::async, [&lined] { return EncodePng(lined); });
   const auto jpeg = EncodeJpeg(picture, kMostPictureInPage);
   if (!jpeg) return jpeg.error();
-  const std::string page = ReadingPage(w.reading, w.drift, *jpeg);
+  const std::string page = ReadingPage(w.reading, w.drift, *jpeg, PictureOptions{}.margin_mm);
   const std::string text = WriteReading(w.reading, w.drift);
   const std::string table = WriteDriftCsv(w.reading, w.drift);
   const auto packed = png.get();

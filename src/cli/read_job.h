@@ -22,6 +22,7 @@ struct ReadOptions {
   SheetState sheet = SheetState::kUnknown;
   std::string pass;                      // A pass to measure; empty: its card's, else the first.
   std::vector<std::string> before;       // Readings of earlier passes of the same sheet.
+  bool lines = true;                     // Lines round every colour in picture.png.
   OutputOptions out;
 };
 

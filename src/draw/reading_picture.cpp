@@ -22,6 +22,7 @@ constexpr Ink kWhite{1, 1, 1}, kBlack{0, 0, 0};
 // Told apart in grey too (light, middle, dark), and never by colour alone.
 constexpr Ink kFound{0.95, 0.15, 0.55};
 constexpr Ink kWeak{0.98, 0.62, 0.05};
+constexpr Ink kBare{1, 0.91, 0.29}, kGround{0.35, 0.35, 0.35};
 constexpr Ink kCalledOut{0.85, 0.05, 0.05};
 
 // Cairo's pen over the picture, in mm of the sheet; every line has a white casing so that
@@ -174,8 +175,9 @@ struct LegendEntry {
 };
 
 // Signs with their meaning, set in lines as wide as the picture; returns how many lines.
-int DrawLegend(Pen& pen, double left, double right, double top, double size, const std::string& arrows, const std::string& ideal) {
-  const LegendEntry entries[] = {
+int DrawLegend(Pen& pen, double left, double right, double top, double size, const std::string& arrows, const std::string& ideal,
+               bool colours) {
+  std::vector<LegendEntry> entries = {
       {"found", [](Pen& p, Point a, double s) { p.Line(a, a + Point{2.4 * s, 0}); p.Stroke(kFound, 1.8); }},
       {"found, weak print",
        [](Pen& p, Point a, double s) { p.Line(a, a + Point{2.4 * s, 0}); p.Stroke(kWeak, 2.4, 7, 4); }},
@@ -193,6 +195,16 @@ int DrawLegend(Pen& pen, double left, double right, double top, double size, con
          p.Dot(a + Point{0.2 * s, 0}, 2.6, kCalledOut);
        }},
       {"100 mm", nullptr}};
+  if (colours) {
+    entries.insert(entries.end() - 1, {"between colours; yellow: bare paper", [](Pen& p, Point a, double s) {
+                     p.Line(a, a + Point{2.4 * s, 0});
+                     p.Stroke(kGround, 0.9 * s / p.Unit(), 0, 0, 0);
+                     p.Line(a, a + Point{1.2 * s, 0});
+                     p.Stroke(kWhite, 1.2, 0, 0, 0);
+                     p.Line(a + Point{1.2 * s, 0}, a + Point{2.4 * s, 0});
+                     p.Stroke(kBare, 1.2, 0, 0, 0);
+                   }});
+  }
   Point at{left, top};
   int lines = 1;
   for (const LegendEntry& e : entries) {
@@ -238,14 +250,19 @@ class Canvas {
 
 }  // namespace
 
+double PixelsPerMm(const Sheet& sheet, const PictureOptions& options) {
+  return std::min(options.px_per_mm, options.max_width_px / (sheet.width_mm + 2 * options.margin_mm));
+}
+
 cv::Mat DrawReadingPicture(const cv::Mat& bgr,
                            const Reading& reading,
                            const DriftReport& drift,
-                           const PictureOptions& options) {
+                           const PictureOptions& options,
+                           cv::Mat* lined) {
   const Plan& plan = reading.plan;
   const Sheet& sheet = plan.sheet;
   const double width_mm = sheet.width_mm + 2 * options.margin_mm;
-  const double px = std::min(options.px_per_mm, options.max_width_px / width_mm);
+  const double px = PixelsPerMm(sheet, options);
   const cv::Mat flat = RectifySheet(bgr, reading.sheet.camera, sheet, px, options.margin_mm);
   // Text 1/75 of the width high: 24 px on a picture of 1800, still read on a phone.
   const double text_mm = width_mm / 75;
@@ -257,9 +274,10 @@ cv::Mat DrawReadingPicture(const cv::Mat& bgr,
   const double legend_top = sheet.height_mm + options.margin_mm + 1.4 * text_mm;
   cv::Mat blank(1, 1, CV_8UC4);
   const std::string ideal = plan.lattice.fit_origin ? "ideal place (best-fitting lattice)" : "ideal place";
+  const bool colours = !reading.sheet.colours.empty();
   Canvas measure(blank);  // How many lines the legend takes.
   Pen measuring(measure.get(), px, 1);
-  const int lines = DrawLegend(measuring, legend_left, legend_right, legend_top, text_mm, arrows, ideal);
+  const int lines = DrawLegend(measuring, legend_left, legend_right, legend_top, text_mm, arrows, ideal, colours);
   const int strip = static_cast<int>(std::lround((1.9 * lines + 0.9) * text_mm * px));
 
   cv::Mat canvas(flat.rows + strip, flat.cols, CV_8UC4, cv::Scalar::all(250));
@@ -278,10 +296,21 @@ cv::Mat DrawReadingPicture(const cv::Mat& bgr,
   const double label_mm = std::min(0.8 * text_mm, 0.14 * pitch);
   for (const SiteDrift& d : drift.sites) DrawSite(pen, plan, d, magnification, label_mm);
   DrawRulers(pen, sheet, 0.62 * text_mm);
-  DrawLegend(pen, legend_left, legend_right, legend_top, text_mm, arrows, ideal);
+  DrawLegend(pen, legend_left, legend_right, legend_top, text_mm, arrows, ideal, colours);
   cr.Flush();
   cv::Mat out;
   cv::cvtColor(canvas, out, cv::COLOR_BGRA2BGR);
+  if (lined != nullptr) {
+    // Beneath the marks: wherever they left the photo as it was, the lines show.
+    *lined = out.clone();
+    cv::Mat under = flat.clone(), top = (*lined)(cv::Rect(0, 0, flat.cols, flat.rows));
+    DrawRegionLines(under, reading, options);
+    for (int j = 0; j < flat.rows; ++j) {
+      const auto *was = flat.ptr<cv::Vec3b>(j), *with = under.ptr<cv::Vec3b>(j);
+      auto* now = top.ptr<cv::Vec3b>(j);
+      for (int i = 0; i < flat.cols; ++i) now[i] = now[i] == was[i] ? with[i] : now[i];
+    }
+  }
   return out;
 }
 

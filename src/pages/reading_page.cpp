@@ -5,6 +5,7 @@
 #include "pages/amounts.h"
 #include "pages/html_text.h"
 #include "pages/page_parts.h"
+#include "pages/region_parts.h"
 #include "truepull/pages.h"
 
 namespace truepull {
@@ -40,14 +41,17 @@ std::string Head(const Reading& reading) {
       FileColumns(plan.lattice));
 }
 
-std::string PictureFigure(const Reading& reading, const DriftReport& drift, std::string_view jpeg) {
+std::string PictureFigure(const Reading& reading, const DriftReport& drift, std::string_view jpeg, double margin_mm) {
   if (jpeg.empty()) return "";
   const int m = Magnification(reading.plan, drift, false);
+  const std::string layer = RegionLayerSvg(reading, margin_mm);
+  const std::string off_and_on =
+      layer.empty() ? "" : "<input type=\"checkbox\" class=\"layers\" id=\"lines\" checked> <label for=\"lines\">lines round every colour</label>\n";
   return fmt::format(
-      "<h2>The sheet</h2>\n<figure><img alt=\"The sheet laid flat, with the outline of every pull as it was found\" "
-      "src=\"data:image/jpeg;base64,{}\">\n<figcaption>The photo laid flat. Full line: a pull as found; heavy broken line: "
-      "a weak one; thin broken line: the ideal place; cross: nothing printed. Arrows show the drift {}.</figcaption></figure>\n",
-      Base64(jpeg), m == 1 ? "in its true size" : fmt::format("{} times as large as it is", m));
+      "<h2>The sheet</h2>\n<div class=\"layered\">{}<figure><div class=\"under\"><img alt=\"The sheet laid flat, with the outline of every pull as it was found\" "
+      "src=\"data:image/jpeg;base64,{}\">\n{}</div><figcaption>The photo laid flat. Full line: a pull as found; heavy broken line: "
+      "a weak one; thin broken line: the ideal place; cross: nothing printed. Arrows show the drift {}.</figcaption></figure></div>\n",
+      off_and_on, Base64(jpeg), layer, m == 1 ? "in its true size" : fmt::format("{} times as large as it is", m));
 }
 
 std::string Maps(const Reading& reading, const DriftReport& drift) {
@@ -76,6 +80,25 @@ std::string Seams(const Reading& reading, const DriftReport& drift) {
          "<figcaption>White: a gap, black: an overlap, mean along the seam in mm; a small ring: closed, as far as the photo can tell." +
          gutter + "</figcaption></figure>\n<details><summary>All " + std::to_string(drift.seams.size()) +
          " seams, the widest off first</summary>\n" + SeamTable(drift) + "</details>\n";
+}
+
+std::string Colours(const Reading& reading, bool shapes) {
+  if (reading.sheet.colours.empty()) return "";
+  std::string out = "<h2>Colours</h2>\n<div class=\"maps\">\n";
+  if (shapes) {
+    out += "<figure>" + RegionMapSvg(reading) +
+           "<figcaption>Every colour inside the outlines as one flat tone, over this sheet's own white: lamp and shadows are out.</figcaption></figure>\n";
+  }
+  out += "<figure>" + CoverMapSvg(reading) +
+         "<figcaption>Where the colour took: the darker, the more of a square is covered.</figcaption></figure>\n</div>\n";
+  double left_out = 0;
+  for (const PullColours& p : reading.sheet.colours) left_out = std::max(left_out, p.left_out);
+  return out +
+         fmt::format(
+             "<p class=\"soft\">Full: as the sheet's good pulls of that colour; ghost (&#9681;): thin all over, as a second pull from one charge "
+             "is; weak (&#9676;): patchy. Specks and strokes too small to list are counted with what surrounds them, at most {} % of a pull.</p>\n",
+             Fixed(100 * left_out, 0)) +
+         "<details><summary>Every colour of every pull</summary>\n" + RegionTable(reading) + "</details>\n";
 }
 
 std::string SheetPartWords(const Reading& reading, const DriftReport& drift) {
@@ -116,17 +139,18 @@ std::string SheetPartWords(const Reading& reading, const DriftReport& drift) {
 
 }  // namespace
 
-std::string ReadingPage(const Reading& reading, const DriftReport& drift, std::string_view picture_jpeg) {
+std::string ReadingPage(const Reading& reading, const DriftReport& drift, std::string_view picture_jpeg, double picture_margin_mm) {
   std::string page = Head(reading);
   page += "<section class=\"card\" aria-label=\"Summary\">" + List(SummaryLines(reading, drift)) + "</section>\n";
   if (!reading.sheet.findings.empty()) {
     page += "<section class=\"card look\"><p><strong>Needs a look</strong></p>" + List(reading.sheet.findings) + "</section>\n";
   }
-  page += PictureFigure(reading, drift, picture_jpeg);
+  page += PictureFigure(reading, drift, picture_jpeg, picture_margin_mm);
   page += Maps(reading, drift);
   page += "<h2>Every site</h2>\n<p class=\"soft\">Pages name a site by a row letter and a column number from 1; files count both "
           "from 0: A1 is row 0, column 0, and C2 is row 2, column 1.</p>\n";
   page += SiteTable(reading, drift);
+  page += Colours(reading, !picture_jpeg.empty());
   page += Seams(reading, drift);
   page += SheetPartWords(reading, drift);
   if (!reading.sheet.notes.empty()) page += "<h2>Notes</h2>\n<div class=\"card\">" + List(reading.sheet.notes) + "</div>\n";

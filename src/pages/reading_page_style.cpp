@@ -22,6 +22,21 @@ p{margin:.5em 0}
 .look{background:var(--note);border-color:var(--note-line);border-left-width:6px}
 figure{margin:0}
 figure img{display:block;width:100%;height:auto;border:1px solid var(--line);border-radius:4px}
+.under{position:relative;border:1px solid var(--line);border-radius:4px;overflow:hidden}
+.under img{border:0;border-radius:0}
+.layer{position:absolute;left:0;top:0;width:100%;height:auto}
+.layers:not(:checked)~figure .layer{visibility:hidden}
+.layers{width:1.1em;height:1.1em;vertical-align:-.15em;margin:.4em .3em .6em 0}
+#colour-shapes{fill-rule:evenodd;fill-opacity:var(--flat,0);stroke:#fff;stroke-width:.3;stroke-opacity:var(--line-on,1)}
+#colour-shapes .edge,#colour-shapes .whole{stroke:none}
+#colour-shapes .bare{stroke:#ffe94a}
+#colour-shapes .other{stroke:#6ff}
+.flat{--flat:1;--line-on:0;-webkit-print-color-adjust:exact;print-color-adjust:exact}
+.map text.on{fill:#000;stroke:#fff;stroke-width:.25em;paint-order:stroke;stroke-linejoin:round}
+.cover{-webkit-print-color-adjust:exact;print-color-adjust:exact}
+.cover .t9{fill:#7d8b98}.cover .t8{fill:#95a1ac}.cover .t7{fill:#a8b2bb}.cover .t6{fill:#b8c0c8}.cover .t5{fill:#c7cdd4}
+.cover .t4{fill:#d4d9de}.cover .t3{fill:#dfe3e7}.cover .t2{fill:#e9ecef}.cover .t1{fill:#f2f4f5}.cover .t0{fill:#fff}
+.map.cover .tile{fill:none;stroke:#222}
 .maps{display:grid;gap:20px;grid-template-columns:1fr}
 @media (min-width:900px){.maps{grid-template-columns:1fr 1fr}}
 .map{display:block;width:100%;height:auto;border:1px solid var(--line);border-radius:4px;background:var(--ground)}

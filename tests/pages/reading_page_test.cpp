@@ -74,6 +74,46 @@ TEST(ReadingPage, ClosesWhatItOpens) {
   }
 }
 
+// A body in two parts of the plan's first colour, bare paper, a common drawing.
+Reading ColouredReading() {
+  Reading reading = SmallReading();
+  reading.sheet.drawings = {{0, false, {{{20, 10}, {40, 10}, {40, 11}}}}};
+  for (const SiteReading& r : reading.sheet.sites) {
+    if (r.state == SiteState::kMissing) continue;
+    PullColours p;
+    p.site = r.site;
+    p.charge = r.state == SiteState::kWeak ? Charge::kGhost : Charge::kFull;
+    p.cell_mm = 30, p.cover = {"9.", "05"};
+    const auto at = [&](double x, double y) { return Apply(r.found, {x, y}); };
+    p.regions = {{RegionKind::kBody, 1500, {41.9, 9, -41.8}, {2, 1, 1}, 0, {{at(0, 0), at(60, 0), at(60, 45)}}},
+                 {RegionKind::kOther, 99, {60, 50, 40}, {2, 1, 1}, -1, {{at(5, 40), at(20, 40), at(5, 30)}}},
+                 {RegionKind::kDrawing, 20, {90, 0, 0}, {3, 1, 1}, -1, {}}};
+    reading.sheet.colours.push_back(p);
+  }
+  return reading;
+}
+
+TEST(ReadingPage, ShowsColoursAsALayerThatATickBoxSwitchesOffWithoutScript) {
+  const std::string page = Page(ColouredReading());
+  const std::string script = page.substr(page.find("<script>"));
+  EXPECT_THAT(page, HasSubstr("<input type=\"checkbox\" class=\"layers\" id=\"lines\" checked>"));
+  EXPECT_THAT(page, HasSubstr(".layers:not(:checked)~figure .layer{visibility:hidden}"));
+  EXPECT_THAT(script, Not(HasSubstr("layer")));
+  // The layer lies on the picture: sheet of 420 x 297 and 12 mm all round.
+  EXPECT_THAT(page, HasSubstr("<svg class=\"layer\" viewBox=\"-12.0 -12.0 444.0 321.0\""));
+  EXPECT_EQ(Count(page, "class=\"drawing\""), 8);
+  EXPECT_EQ(Count(page, "class=\"other\""), 8);
+  // #3a62a8 is Lab 41.9, 9.0, -41.8 (tests/colour); names and numbers stand in the table.
+  EXPECT_EQ(Count(page, "<td>body</td>"), 8);
+  EXPECT_EQ(Count(page, "unknown: none of the plan's"), 8);
+  EXPECT_EQ(Count(page, "ghost</td>"), 3);
+  EXPECT_EQ(Count(Page(SmallReading()), "checkbox"), 0);
+  for (const char* outside : {"http:", "https:", "url("}) EXPECT_THAT(page, Not(HasSubstr(outside)));
+  for (const char* tag : {"svg", "g", "figure", "div", "defs", "table"}) {
+    EXPECT_EQ(Count(page, std::string("<") + tag + ">") + Count(page, std::string("<") + tag + " "), Count(page, std::string("</") + tag + ">")) << tag;
+  }
+}
+
 TEST(ReadingPage, AnEmptySheetHasAPageToo) {
   Reading reading = SmallReading();
   for (SiteReading& r : reading.sheet.sites) r.state = SiteState::kMissing;
