@@ -91,10 +91,17 @@ Result<Plan> PlanOfPass(const Plan& plan, const std::string& pass) {
                known.empty() ? "the plan has no later passes" : "it has: first, " + known};
 }
 
-Result<Reading> MeasureByPlan(const Photo& photo, const Plan& plan, const std::string& pass, int threads) {
+Result<Reading> MeasureByPlan(const Photo& photo, const Plan& plan, const std::string& pass, int threads, std::span<const GivenPoint> points) {
   const auto seen = PlanOfPass(plan, pass);
   if (!seen) return seen.error();
-  const auto frame = FindSheet(photo, plan.sheet);
+  Result<SheetFrame> frame = SheetFrame{};
+  if (points.empty()) {
+    frame = FindSheet(photo, plan.sheet);
+  } else if (auto given = FrameFromPoints(photo, plan.sheet, points)) {
+    frame = std::move(given->frame);
+  } else {
+    return given.error();
+  }
   if (!frame) return frame.error();
   Reading reading{plan, {}, photo.name, pass.empty() ? "first" : pass};
   if (seen->lattice.fit_origin) {

@@ -3,11 +3,13 @@
 #ifndef TRUEPULL_CLI_PLAN_CHOICE_H_
 #define TRUEPULL_CLI_PLAN_CHOICE_H_
 
+#include <span>
 #include <string>
 #include <vector>
 
 #include "truepull/photo.h"
 #include "truepull/plan.h"
+#include "truepull/point_frame.h"
 #include "truepull/result.h"
 #include "truepull/sheet_card_reading.h"
 #include "truepull/tile_reading.h"
@@ -36,7 +38,9 @@ Result<Plan> PlanOfPass(const Plan& plan, const std::string& pass);
 
 /// Measures a photo by a plan, as `pass` ("first", or a later one) shows it. The reading holds the plan
 /// itself.
-Result<Reading> MeasureByPlan(const Photo& photo, const Plan& plan, const std::string& pass, int threads);
+/// points  Where the sheet lies, instead of its sides; empty: the sides are found.
+Result<Reading> MeasureByPlan(const Photo& photo, const Plan& plan, const std::string& pass, int threads,
+                              std::span<const GivenPoint> points = {});
 
 /// Why a reading shows that the plan is not the sheet's, or too little of it; empty when it fits.
 std::string WhyNotUsable(const Reading& reading);

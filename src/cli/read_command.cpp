@@ -43,6 +43,9 @@ void Read(const ReadOptions& options, CommandContext& context) {
   if (!plans) return context.Fail(plans.error());
   const auto list = PhotosIn(options.photos);
   if (!list) return context.Fail(list.error());
+  if (!options.points.empty() && list->photos.size() != 1) {
+    return context.Fail({ErrorCode::kBadArgument, fmt::format("--point: points are of one photo, and {} are given", list->photos.size()), "read each by itself"});
+  }
   if (list->by_name) {
     ReadAll(options, *plans, *list, context);
   } else {
@@ -62,6 +65,7 @@ void AddReadCommand(CLI::App& program, CommandContext& context) {
   CLI::App& command = *program.add_subcommand("read", "Measure in a photo where every pull landed");
   const auto options = std::make_shared<ReadOptions>();
   const auto sheet = std::make_shared<std::string>("unknown");
+  const auto points = std::make_shared<std::vector<std::string>>();
   command.add_option("PHOTO", options->photos, "Photo of the whole sheet (JPEG, HEIC, PNG, TIFF or WebP), several, or a folder of them")
       ->required();
   command.add_option("--plan", options->plans, "plan.yaml: the sheet, the tile and the lattice that was meant; or several: each photo gets the one that fits")
@@ -76,13 +80,22 @@ void AddReadCommand(CLI::App& program, CommandContext& context) {
   command.add_option("--before", options->before, "Readings of earlier passes of this sheet: says how the pass sits on each")
       ->type_name("READING");
   command.add_flag("!--no-regions", options->lines, "Leave the lines round every colour out of picture.png");
+  command.add_option("--point", *points, "A place that is known in the photo (pixels) and on the sheet (mm), instead of the sheet's edges; four or more")
+      ->type_name("PX,PY=X,Y")
+      ->allow_extra_args(false)
+      ->delimiter('\0');
   AddOutputOptions(command, options->out);
   AddQuietOption(command, context);
   command.footer("Example:\n  truepull read --plan plan.yaml --sheet damp gulls.jpg --out out\n"
                  "writes reading.yaml, drift.csv, picture.png and reading.html into out/; of several photos, or a\n"
                  "folder of them, each into out/CODE/PASS/ by its sheet card, or out/NAME/ without one. How to take\n"
                  "the photo: docs/photo.md");
-  command.callback([options, sheet, &context] {
+  command.callback([options, sheet, points, &context] {
+    for (const std::string& text : *points) {
+      const auto point = ParseGivenPoint(text);
+      if (!point) return context.Fail(point.error());
+      options->points.push_back(*point);
+    }
     options->sheet = *sheet == "dry" ? SheetState::kDry : *sheet == "damp" ? SheetState::kDamp : SheetState::kUnknown;
     Read(*options, context);
   });

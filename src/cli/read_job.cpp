@@ -53,7 +53,7 @@ Result<Written> Measure(const ReadOptions& options, const std::vector<NamedPlan>
       continue;
     }
     progress.Now("measuring the sites in " + file);
-    auto reading = MeasureByPlan(photo, plan.plan, options.pass.empty() ? by_card : options.pass, 0);
+    auto reading = MeasureByPlan(photo, plan.plan, options.pass.empty() ? by_card : options.pass, 0, options.points);
     if (!reading) {
       refused = reading.error();
       continue;

@@ -109,6 +109,48 @@ TEST_F(Read, MeasuresAGoodPhotoAndSaysWhatItWrote) {
   EXPECT_THAT(ReadFile(folder_ / "out/reading.html"), HasSubstr("30 of 30 sites printed."));
 }
 
+// The same sheet on a table as white as itself: no edge to be seen.
+TEST_F(Read, GoesByGivenPointsWhereNoEdgeCanBeUsed) {
+  cv::Mat bgr = GoodSheet().bgr.clone();
+  const SheetCamera& camera = GoodSheet().camera;
+  std::vector<cv::Point> inside;
+  for (const Point p : {Point{8, 8}, Point{412, 8}, Point{412, 289}, Point{8, 289}}) {
+    const Point q = camera.PhotoFromSheet(p);
+    inside.emplace_back(static_cast<int>(q.x), static_cast<int>(q.y));
+  }
+  cv::Mat table(bgr.size(), CV_8UC1, cv::Scalar(255));
+  cv::fillConvexPoly(table, inside, cv::Scalar(0));
+  const Point paper = camera.PhotoFromSheet({10, 150});
+  bgr.setTo(bgr.at<cv::Vec3b>(static_cast<int>(paper.y), static_cast<int>(paper.x)), table);
+  EXPECT_NE(RunOn(Jpeg(bgr), "white.jpg").exit_code, 0);
+  fs::remove_all(folder_ / "out");
+  // Pencil crosses whose places were measured, read off to a tenth of a pixel.
+  std::vector<std::string> points;
+  for (const Point mm : {Point{12, 12}, Point{210, 12}, Point{408, 12}, Point{408, 285}, Point{210, 285}, Point{12, 285}}) {
+    const Point px = camera.PhotoFromSheet(mm);
+    std::ostringstream text;
+    text << std::round(10 * px.x) / 10 << ',' << std::round(10 * px.y) / 10 << '=' << mm.x << ',' << mm.y;
+    points.insert(points.end(), {"--point", text.str()});
+  }
+  const ProgramRun run = Run("white.jpg", points);
+  EXPECT_EQ(run.exit_code, 0) << run.err;
+  const auto reading = ParseReading(ReadFile(folder_ / "out/reading.yaml"), "reading.yaml");
+  ASSERT_TRUE(reading) << reading.error().message;
+  double squares = 0, z2 = 0;
+  for (std::size_t k = 0; k < GoodSheet().truth.size(); ++k) {
+    const Point off = reading->sheet.sites[k].found.at - GoodSheet().truth[k].pose.at;
+    squares += Dot(off, off);
+    z2 += off.x * off.x / reading->sheet.sites[k].covariance[0] + off.y * off.y / reading->sheet.sites[k].covariance[4];
+  }
+  EXPECT_LT(std::sqrt(squares / 60), 0.15);
+  EXPECT_LT(z2 / 60, 2);
+  EXPECT_THAT(ReadFile(folder_ / "out/reading.yaml"), HasSubstr("the sheet's place comes from 6 given points; they lie "));
+  // Bad points: one sentence, nothing written.
+  fs::remove_all(folder_ / "out");
+  ExpectRefusal(Run("white.jpg", {"--point", "1,2=3,4", "--point", "100,2=30,4", "--point", "100,200=30,40"}), "--point: 3 points are given; four or more are needed");
+  ExpectRefusal(Run("white.jpg", {"--point", "1,2"}), "--point '1,2' is not a point");
+}
+
 TEST_F(Read, WritesTheSameWhicheverWayThePhotoIsStored) {
   ASSERT_EQ(RunOn(Jpeg(GoodSheet().bgr, 1)).exit_code, 0);
   const std::string upright = ReadFile(folder_ / "out/drift.csv");
