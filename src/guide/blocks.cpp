@@ -147,7 +147,7 @@ std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split, PagesHow 
     key.sentences.push_back("Aim at the MIDDLE of the line.");
   }
   if (guide.crowded) {
-    key.sentences.push_back("Where tiles touch, only pieces of the outline beside the two ticks are drawn; ticks have their site's name where there is room.");
+    key.sentences.push_back("Where tiles touch, only pieces of the outline beside the two ticks are drawn; most ticks have their site's name.");
   }
   const bool moves = std::any_of(guide.marks.begin(), guide.marks.end(), [](const Mark& m) { return m.role == MarkRole::kMove; });
   if (moves) {
