@@ -13,6 +13,7 @@ namespace truepull {
 struct DetectOptions {
   double search_share = 0.45;    // Of the lattice step: how far a pull is looked for.
   double search_turn_rad = RadFromDeg(17);  // Either way.
+  bool way_up_known = false;     // The frame's top is the sheet's: the print is not asked.
   int threads = 0;               // 0: as many as the machine has.
 };
 

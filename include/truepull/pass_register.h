@@ -25,7 +25,8 @@ struct PassRegister {
   Point mean;                     // Robust; of all sites.
   double mean_turn_rad = 0;
   double sd_mean_mm = 0;          // Standard uncertainty of one coordinate of the mean.
-  double spread_mm = 0;           // sd of a single placement per axis, measuring taken out.
+  double spread_mm = 0;           // sd of a single placement per axis, measuring taken out ...
+  double sd_spread_mm = 0;        // ... and how well so many sites can tell it.
   double spread_turn_rad = 0;
   double worst_mm = 0;
   Site worst;

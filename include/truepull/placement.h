@@ -27,6 +27,7 @@ struct Correction {
   Point nudge_mm;                // Added to the found place.
   double nudge_turn_rad = 0;
   std::optional<Action> action;
+  bool keep_turned = false;      // `keep turned`: pulled as it lies, also where the ideal is favoured.
   bool accepted = false;         // Silences exit status 3 for this site.
   std::string reason;
 };

@@ -131,13 +131,17 @@ struct CameraFaults {
 };
 
 /// Another pass over given places, one for each of AllSites (absent = not pulled).
-struct SecondPass {
+struct LaterPass {
   std::vector<std::optional<Pose>> places;
   std::string colour = "#203050";
   double strength = 1;             // Deposit of the full pull; below 1 lets more through.
   Outline outline;                 // Empty: each site's own.
-  double sd_shift_mm = 0;
+  double hiding = 0;               // Share of what lies beneath that a full pull hides; 0: glass-clear.
+  double sd_shift_mm = 0;          // The hand's, about `places`.
   double sd_turn_rad = 0;
+  // By how much the sheet was larger when the pass was pulled than it is in the photo (damp paper
+  // that has dried since), per cent; places and plate are as of then, the picture and truth of now.
+  double growth_x_percent = 0, growth_y_percent = 0;
 };
 
 struct RenderOptions {
@@ -155,7 +159,7 @@ struct RenderOptions {
   double plate_scale = 1;          // Plates cut to another size than the plan says.
   int half_step_row = -1;          // A row printed half a step too far right; -1 none.
   std::vector<SiteFault> site_faults;
-  std::optional<SecondPass> second_pass;
+  std::vector<LaterPass> later_passes;     // In the order in which they were pulled.
   std::vector<ShiftedLine> shifted_lines;
   Outline plate_outline;           // What the plates really are; empty: as the plan says.
   double cut_mm = 0;               // The side that faces `cut_towards_rad` (clockwise from
@@ -187,7 +191,7 @@ struct TruthRow {
 struct RenderedSheet {
   cv::Mat bgr;                         // Upright, CV_8UC3, sRGB.
   std::vector<TruthRow> truth;         // Every site of the plan, in order.
-  std::vector<TruthRow> second_truth;  // Of the second pass; empty without one.
+  std::vector<std::vector<TruthRow>> later_truth;  // One for each later pass.
   SheetCamera camera;                  // The true one (of the flat sheet).
 };
 

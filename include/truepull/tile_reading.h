@@ -93,6 +93,7 @@ struct Reading {
   SheetReading sheet;
   std::string photo_name;                // File name only.
   std::string pass = "first";            // Which pass was measured.
+  std::string photo_key;                 // Of the photo's bytes (ReadingCache::KeyOf); may be empty.
 };
 
 }  // namespace truepull

@@ -62,8 +62,9 @@ Result<JobFiles> MakeColours(const NextOptions& options, const Reading& reading,
   const auto sites = PredictLayer(reading, *pass);
   if (!sites) {
     // Without a colour there is nothing to tell; only a preview that was asked for cannot be made.
-    if (options.photo.empty()) return out;
-    return sites.error();
+    if (!options.photo.empty()) return sites.error();
+    if (!pass->colour.empty()) out.lines.push_back(sites.error().message);
+    return out;
   }
   out.files.emplace_back("colours.csv", Csv(*pass, *sites));
   std::string hardly;

@@ -8,6 +8,7 @@
 #include "truepull/corrections_text.h"
 #include "truepull/drift.h"
 #include "truepull/pass_register.h"
+#include "truepull/pass_rules.h"
 
 namespace truepull {
 namespace {
@@ -130,6 +131,8 @@ void RunNext(const NextOptions& options, const NamedReading& named, const fs::pa
   wanted.blocks = *pass != nullptr && (*pass)->plate != PassPlate::kTile;
   if (wanted.blocks) wanted.block_rows = (*pass)->block_rows, wanted.block_columns = (*pass)->block_columns;
   NextPass next = PlanNextPass(reading, corrections, wanted);
+  PassRules rules;
+  if (*pass != nullptr && !options.finish) rules = ApplyPassRules(plan, **pass, next);
   auto schedule = MakeSchedule(options, plan, *pass != nullptr ? (*pass)->name : options.finish ? "first" : "next", options.finish && *pass == nullptr, next.placements);
   if (!schedule) return context.Fail(schedule.error());
   const std::vector<Placement>& placements = next.placements;
@@ -143,6 +146,7 @@ void RunNext(const NextOptions& options, const NamedReading& named, const fs::pa
   if (!colours) return context.Fail(colours.error());
   std::vector<std::string> look;
   if (!other_pass.empty()) look.push_back(other_pass);
+  look.insert(look.end(), rules.findings.begin(), rules.findings.end());
   if (!request.state.known) {
     look.push_back("NOT CORRECTED FOR DAMPNESS: " + request.state.why_not_known +
                    " Say read --sheet and next --pull (dry or damp), or measure two ticks each way and give --ticks.");
@@ -160,6 +164,7 @@ void RunNext(const NextOptions& options, const NamedReading& named, const fs::pa
               corrections.empty() ? "" : fmt::format(" ({} of them by {})", corrections.size(), loaded->corrections_name));
   for (const std::string& line : OutlookLines(next, options)) context.Say("  {}", line);
   SayBlocks(plan, next, context);
+  for (const std::string& note : rules.notes) context.Say("  {}", note);
   if (!wander.empty()) context.Say("  {}", wander);
   std::vector<std::pair<std::string, std::string>> more{{"seams.csv", WriteSeamsCsv(next.seams)}, {"misregister.csv", WriteMisregisterCsv(next)}};
   for (JobFiles* part : {&*schedule, &*trap, &*colours, &*ladder}) {

@@ -103,7 +103,7 @@ Result<Reading> MeasureByPlan(const Photo& photo, const Plan& plan, const std::s
     return given.error();
   }
   if (!frame) return frame.error();
-  Reading reading{plan, {}, photo.name, pass.empty() ? "first" : pass};
+  Reading reading{plan, {}, photo.name, pass.empty() ? "first" : pass, {}};
   if (seen->lattice.fit_origin) {
     auto fitted = MeasureSheetFittingLattice(photo, *frame, *seen);
     if (!fitted) return fitted.error();

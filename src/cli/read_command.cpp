@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // `truepull read --plan plan.yaml PHOTO...`: where every pull landed.
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <cstdio>
 #include <memory>
 #include <opencv2/core/utils/logger.hpp>
@@ -8,6 +9,7 @@
 #include "cli/commands.h"
 #include "cli/read_job.h"
 #include "truepull/io.h"
+#include "truepull/photo_file.h"
 
 namespace truepull {
 namespace {
@@ -67,7 +69,7 @@ void AddReadCommand(CLI::App& program, CommandContext& context) {
   const auto sheet = std::make_shared<std::string>("unknown");
   const auto points = std::make_shared<std::vector<std::string>>();
   command.add_option("PHOTO", options->photos, "Photo of the whole sheet (JPEG, HEIC, PNG, TIFF or WebP), several, or a folder of them")
-      ->required();
+      ->expected(0, -1);
   command.add_option("--plan", options->plans, "plan.yaml: the sheet, the tile and the lattice that was meant; or several: each photo gets the one that fits")
       ->required()
       ->allow_extra_args(false)
@@ -84,6 +86,8 @@ void AddReadCommand(CLI::App& program, CommandContext& context) {
       ->type_name("PX,PY=X,Y")
       ->allow_extra_args(false)
       ->delimiter('\0');
+  command.add_option("--beneath", options->beneath, "The photo that the last of these readings was made from (else looked for beside PHOTO and READING)")
+      ->type_name("PHOTO");
   AddOutputOptions(command, options->out);
   AddQuietOption(command, context);
   command.footer("Example:\n  truepull read --plan plan.yaml --sheet damp gulls.jpg --out out\n"
@@ -96,6 +100,12 @@ void AddReadCommand(CLI::App& program, CommandContext& context) {
       if (!point) return context.Fail(point.error());
       options->points.push_back(*point);
     }
+    // `--before READING... PHOTO`: what is named like a photo is one.
+    const auto photo = std::stable_partition(options->before.begin(), options->before.end(),
+                                             [](const std::string& word) { return !HasPhotoName(word); });
+    options->photos.insert(options->photos.end(), photo, options->before.end());
+    options->before.erase(photo, options->before.end());
+    if (options->photos.empty()) throw CLI::RequiredError("PHOTO");
     options->sheet = *sheet == "dry" ? SheetState::kDry : *sheet == "damp" ? SheetState::kDamp : SheetState::kUnknown;
     Read(*options, context);
   });

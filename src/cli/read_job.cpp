@@ -15,6 +15,7 @@
 #include "truepull/photo_file.h"
 #include "truepull/picture.h"
 #include "truepull/picture_file.h"
+#include "truepull/reading_cache.h"
 #include "truepull/reading_text.h"
 
 namespace truepull {
@@ -30,20 +31,24 @@ struct Written {
   DriftReport drift;
   fs::path folder;
   std::vector<std::string> names;
-  std::vector<std::string> on_before;  // How it sits on earlier passes.
+  std::vector<Reading> before;         // Of the passes beneath.
+  std::vector<std::string> on_before;  // How it sits on them.
   std::string card;                    // What the sheet card said, in words.
   std::vector<std::string> doubts;     // About the card: need a look.
 };
 
 // Measures by the plan that fits, as the pass that is asked for, else the card's.
-Result<Written> Measure(const ReadOptions& options, const std::vector<NamedPlan>& plans, const Photo& photo, const std::string& file,
+Result<Written> Measure(const ReadOptions& options, const std::vector<NamedPlan>& plans, const Photo& photo, const fs::path& path,
                         ProgressLine& progress, FoundCard& card) {
   Written w;
+  const std::string file = path.filename().string();
   progress.Now("looking for a sheet card in " + file);
   card = FindSheetCard(photo.bgr).value_or(FoundCard{});
   if (card.doubtful) w.doubts.push_back("cards with different numbers or passes are in the picture: none was gone by");
   std::vector<Reading> readings;
   std::vector<std::string> names;
+  std::vector<std::vector<Reading>> befores;
+  std::vector<std::vector<std::string>> said;
   std::optional<Error> refused;
   for (const NamedPlan& plan : plans) {
     const std::string by_card = card.doubtful ? "first" : PassOfCard(plan.plan, card.pass);
@@ -53,7 +58,14 @@ Result<Written> Measure(const ReadOptions& options, const std::vector<NamedPlan>
       continue;
     }
     progress.Now("measuring the sites in " + file);
-    auto reading = MeasureByPlan(photo, plan.plan, options.pass.empty() ? by_card : options.pass, 0, options.points);
+    const std::string pass = options.pass.empty() ? by_card : options.pass;
+    auto before = LoadBefore(options, plan.plan, pass);
+    if (!before) {
+      refused = before.error();
+      continue;
+    }
+    std::vector<std::string> lines;
+    auto reading = before->empty() ? MeasureByPlan(photo, plan.plan, pass, 0, options.points) : MeasureOnBefore(options, photo, path, plan.plan, pass, *before, lines);
     if (!reading) {
       refused = reading.error();
       continue;
@@ -62,11 +74,13 @@ Result<Written> Measure(const ReadOptions& options, const std::vector<NamedPlan>
       w.doubts.push_back(fmt::format("its card shows pass {}; it was measured as {}, as --pass says", card.pass, options.pass));
     }
     readings.push_back(*std::move(reading)), names.push_back(plan.name);
+    befores.push_back(*std::move(before)), said.push_back(std::move(lines));
   }
   if (readings.empty()) return *refused;
   const PlanChoice choice = ChoosePlan(readings, names);
   if (!choice.doubt.empty()) return Error{ErrorCode::kPhotoUnusable, file + ": " + choice.doubt, ""};
   w.reading = std::move(readings[choice.best]);
+  w.before = std::move(befores[choice.best]), w.on_before = std::move(said[choice.best]);
   w.reading.sheet.state = options.sheet;
   const std::string code = CodeOfCard(card);
   if (!code.empty()) w.card = fmt::format("sheet card: {}, {}", code, card.pass > 0 ? "pass " + w.reading.pass : "its pass was not seen");
@@ -90,10 +104,12 @@ fs::path FolderFor(const ReadOptions& options, const NamedPhoto& named, const st
 Result<Written> ReadPhoto(const ReadOptions& options, const std::vector<NamedPlan>& plans, const NamedPhoto& named, UsedCodes* used,
                           ProgressLine& progress) {
   const std::string file = named.file.filename().string();
-  auto photo = LoadPhoto(named.file);
+  const auto bytes = ReadWholeFile(named.file, std::size_t{512} << 20);
+  if (!bytes) return bytes.error();
+  auto photo = DecodePhoto(*bytes, file);
   if (!photo) return photo.error();
   FoundCard card;
-  auto measured = Measure(options, plans, *photo, file, progress, card);
+  auto measured = Measure(options, plans, *photo, named.file, progress, card);
   if (!measured) return measured.error();
   Written w = *std::move(measured);
   if (w.reading.pass != "first") {
@@ -104,11 +120,10 @@ Result<Written> ReadPhoto(const ReadOptions& options, const std::vector<NamedPla
     }
   }
   std::optional<RegisterFiles> on_before;
-  if (!options.before.empty()) {
-    auto compared = CompareWithBefore(w.reading, options.before);
-    if (!compared) return compared.error();
-    on_before = std::move(*compared);
-    w.on_before = on_before->lines;
+  w.reading.photo_key = ReadingCache::KeyOf(*bytes);
+  if (!w.before.empty()) {
+    on_before = CompareWithBefore(w.reading, w.before);
+    w.on_before.insert(w.on_before.end(), on_before->lines.begin(), on_before->lines.end());
   }
   w.drift = MeasureDrift(w.reading.plan, w.reading.sheet);
 
@@ -135,8 +150,8 @@ Result<Written> ReadPhoto(const ReadOptions& options, const std::vector<NamedPla
   std::vector<std::pair<const char*, const std::string*>> files{
       {"reading.yaml", &text}, {"drift.csv", &table}, {"picture.png", &*packed}, {"reading.html", &page}};
   if (on_before) files.emplace_back("register.csv", &on_before->csv);
-  for (const auto& [name, bytes] : files) {
-    if (const auto staged = out->Stage(name, *bytes); !staged) return staged.error();
+  for (const auto& [name, content] : files) {
+    if (const auto staged = out->Stage(name, *content); !staged) return staged.error();
     w.names.push_back(name);
   }
   if (const auto done = out->Commit(); !done) return done.error();

@@ -24,6 +24,7 @@ struct ReadOptions {
   std::vector<std::string> before;       // Readings of earlier passes of the same sheet.
   bool lines = true;                     // Lines round every colour in picture.png.
   std::vector<GivenPoint> points;        // Where the sheet lies, instead of its sides; of one photo.
+  std::string beneath;                   // The photo that the last of them was made from; empty: looked for.
   OutputOptions out;
 };
 
@@ -52,13 +53,25 @@ using UsedCodes = std::map<std::string, std::string>;
 ReadOutcome RunRead(const ReadOptions& options, const std::vector<NamedPlan>& plans, const NamedPhoto& photo, UsedCodes* used,
                     CommandContext& context);
 
-/// How the reading sits on the earlier ones: register.csv, and sentences for the terminal. Fails when a
-/// file cannot be read, is of another plan, or is of this same pass.
+/// The readings named by --before, in the order of the passes. Fails when one cannot be read, is of another
+/// plan, or is of this same pass.
+Result<std::vector<Reading>> LoadBefore(const ReadOptions& options, const Plan& plan, const std::string& pass);
+
+/// Measures a later pass against the passes beneath it, and says in `lines` what it was held against: the photo of the
+/// last reading (looked for, by its contents, beside this photo and beside the readings), or a drawing of
+/// the readings; where that would not do (the pass has no outline of its own, so that its edges lie on those
+/// beneath) the photo as it is. The sheet is as it is in this photo: grown or shrunk since the earlier reading,
+/// where both states and the paper's stretch are known. Fails as MeasureByPlan does, when the photo shows
+/// another sheet, and when a photo that was named is not the readings'.
+Result<Reading> MeasureOnBefore(const ReadOptions& options, const Photo& photo, const std::filesystem::path& file, const Plan& plan,
+                                const std::string& pass, const std::vector<Reading>& before, std::vector<std::string>& lines);
+
+/// How the reading sits on the earlier ones: register.csv, and sentences for the terminal.
 struct RegisterFiles {
   std::string csv;
   std::vector<std::string> lines;
 };
-Result<RegisterFiles> CompareWithBefore(const Reading& reading, const std::vector<std::string>& before);
+RegisterFiles CompareWithBefore(const Reading& reading, const std::vector<Reading>& before);
 
 }  // namespace truepull
 

@@ -3,11 +3,13 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <charconv>
 #include <algorithm>
+#include <charconv>
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <string>
+#include <vector>
 
 #include "cli/command_context.h"
 #include "cli/commands.h"
@@ -32,7 +34,10 @@ struct SimulateRequest {
   int orientation = 1;
   std::string second;
   std::string second_colour = "#203050";
+  std::vector<std::string> passes;   // NAME=FILE, in the order of pulling.
   double second_sd_mm = 0, second_turn_sd_deg = 0;
+  double growth_x = 0, growth_y = 0;
+  std::optional<std::uint64_t> another_photo;
   SimulateChanges changes;
   OutputOptions output;
 };
@@ -46,6 +51,21 @@ bool ReadSize(const std::string& text, int& width, int& height) {
   const auto h = std::from_chars(begin + cross + 1, begin + text.size(), height);
   return w.ec == std::errc() && w.ptr == begin + cross && h.ec == std::errc() &&
          h.ptr == begin + text.size();
+}
+
+Result<LaterPass> LaterPassFrom(const SimulateRequest& request, const Plan& plan, const std::string& file) {
+  const std::filesystem::path path(file);
+  const auto text = ReadWholeFile(path, std::size_t{64} << 20);
+  if (!text) return text.error();
+  auto places = ParsePlaces(*text, path.filename().string(), AllSites(plan.lattice));
+  if (!places) return places.error();
+  LaterPass pass;
+  pass.places = *std::move(places);
+  pass.sd_shift_mm = request.second_sd_mm;
+  pass.sd_turn_rad = RadFromDeg(request.second_turn_sd_deg);
+  pass.growth_x_percent = request.growth_x;
+  pass.growth_y_percent = request.growth_y;
+  return pass;
 }
 
 Result<RenderOptions> Gather(const SimulateRequest& request, const Plan& plan) {
@@ -63,19 +83,37 @@ Result<RenderOptions> Gather(const SimulateRequest& request, const Plan& plan) {
   // The plates' own drawings are scratched in, unless a flag says otherwise.
   const bool drawn = std::any_of(plan.plates.begin(), plan.plates.end(), [](const Plate& p) { return !p.drawn.empty(); });
   if (drawn && options.ink.motif == Motif::kNone) options.ink.motif = Motif::kGull;
+  if (request.another_photo) {
+    // The same sheet under another light and camera.
+    RenderOptions other;
+    if (!request.like.empty()) other = *OptionsLike(request.like, *request.another_photo);
+    options.camera = other.camera;
+    options.light = other.light;
+  }
   for (const auto& change : request.changes) change(options);
   if (!request.second.empty()) {
-    const std::filesystem::path path(request.second);
-    const auto text = ReadWholeFile(path, std::size_t{64} << 20);
-    if (!text) return text.error();
-    auto places = ParsePlaces(*text, path.filename().string(), AllSites(plan.lattice));
-    if (!places) return places.error();
-    SecondPass pass;
-    pass.places = *std::move(places);
-    pass.colour = request.second_colour;
-    pass.sd_shift_mm = request.second_sd_mm;
-    pass.sd_turn_rad = RadFromDeg(request.second_turn_sd_deg);
-    options.second_pass = std::move(pass);
+    auto pass = LaterPassFrom(request, plan, request.second);
+    if (!pass) return pass.error();
+    pass->colour = request.second_colour;
+    options.later_passes.push_back(*std::move(pass));
+  }
+  for (const std::string& word : request.passes) {
+    const auto equals = word.find('=');
+    const std::string name = word.substr(0, equals);
+    const auto planned = std::find_if(plan.passes.begin(), plan.passes.end(), [&](const Pass& p) { return p.name == name; });
+    if (equals == std::string::npos || planned == plan.passes.end()) {
+      std::string known;
+      for (const Pass& p : plan.passes) known += (known.empty() ? "" : ", ") + p.name;
+      return Error{ErrorCode::kBadArgument, "--pass " + word + (equals == std::string::npos ? ": is not NAME=FILE" : ": the plan has no pass of this name"),
+                   known.empty() ? "the plan has no later passes" : "its passes are " + known + "; for example --pass " + plan.passes.front().name + "=next/placements.csv"};
+    }
+    auto pass = LaterPassFrom(request, plan, word.substr(equals + 1));
+    if (!pass) return pass.error();
+    if (!planned->colour.empty()) pass->colour = planned->colour;
+    pass->outline = planned->outline;
+    const Opacity opacity = planned->opacity.value_or(Opacity::kTransparent);
+    pass->hiding = opacity == Opacity::kOpaque ? 0.95 : opacity == Opacity::kHalf ? 0.5 : 0;
+    options.later_passes.push_back(*std::move(pass));
   }
   return options;
 }
@@ -110,7 +148,11 @@ void Simulate(const SimulateRequest& request, CommandContext& context) {
 
   std::vector<std::pair<std::string, std::string>> files{{"photo.jpg", *jpeg},
                                                          {"truth.csv", TruthText(sheet->truth)}};
-  if (options->second_pass) files.emplace_back("truth-second.csv", TruthText(sheet->second_truth));
+  for (std::size_t i = 0; i < sheet->later_truth.size(); ++i) {
+    const bool second = i == 0 && !request.second.empty();
+    const std::string word = second ? std::string("second") : request.passes[i - (request.second.empty() ? 0 : 1)];
+    files.emplace_back("truth-" + word.substr(0, word.find('=')) + ".csv", TruthText(sheet->later_truth[i]));
+  }
   std::error_code ignored;
   // A plan that already lies there under this name needs no copy.
   if (!std::filesystem::equivalent(path, folder->folder() / "plan.yaml", ignored)) {
@@ -152,8 +194,12 @@ void AddSimulateCommand(CLI::App& program, CommandContext& context) {
   command.add_option("--orientation", request->orientation, "EXIF orientation, 1..8: how the pixels are stored")->type_name("N");
   command.add_option("--second", request->second, "Print a second pass over the places in this file (placements.csv)")->type_name("FILE");
   command.add_option("--second-colour", request->second_colour, "... in this colour")->type_name("#RRGGBB");
-  command.add_option("--second-sd", request->second_sd_mm, "... with this spread of the hand's shift")->type_name("MM");
+  command.add_option("--pass", request->passes, "Print the plan's later pass NAME, in its colour and outline, over the places in FILE; several, in the order of pulling")->type_name("NAME=FILE");
+  command.add_option("--second-sd", request->second_sd_mm, "Later passes: with this spread of the hand's shift")->type_name("MM");
   command.add_option("--second-turn-sd", request->second_turn_sd_deg, "... and of its turn")->type_name("DEG");
+  command.add_option("--second-growth-x", request->growth_x, "... on a sheet so much wider than it is in the photo (damp then, dry now)")->type_name("PERCENT");
+  command.add_option("--second-growth-y", request->growth_y, "... and so much taller")->type_name("PERCENT");
+  command.add_option("--another-photo", request->another_photo, "The same sheet, photographed anew: another camera stand and light (as --like has them for seed N)")->type_name("N");
   AddOutputOptions(command, request->output);
   AddQuietOption(command, context);
   AddSimulateFlags(command, request->changes);

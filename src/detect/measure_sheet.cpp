@@ -306,7 +306,7 @@ Result<SheetReading> MeasureSheet(const Photo& photo, const SheetFrame& as_found
       return Error{ErrorCode::kPhotoUnusable, photo.name + ": the sheet is too dark to measure",
                    "take the photo in daylight without direct sun (docs/photo.md)"};
     }
-    const WayUp way_up = FindWayUp(lit, plan, Prepare(plan).shapes);
+    const WayUp way_up = options.way_up_known ? WayUp{} : FindWayUp(lit, plan, Prepare(plan).shapes);
     if (way_up.quarters != 0) {
       frame = TurnFrame(as_found, plan.sheet, way_up.quarters);
       frame.findings.push_back(WayUpWords(way_up));

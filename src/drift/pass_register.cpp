@@ -48,6 +48,10 @@ PassRegister RegisterBetween(const Plan& plan, const SheetReading& later, const 
   for (std::size_t i = 0; i < x.size(); ++i) variance += (var_x[i] + var_y[i]) / 2;
   const auto n = static_cast<double>(x.size());
   out.sd_mean_mm = std::sqrt((variance / n + out.spread_mm * out.spread_mm) / n);
+  // Of 2 n values about two means: the sd of a standard deviation is its share 1 / sqrt(2 (2 n - 2)), and
+  // what measuring adds to each value widens it in proportion.
+  const double each = out.spread_mm * out.spread_mm + variance / n;
+  if (n >= 2 && out.spread_mm > 0) out.sd_spread_mm = each / out.spread_mm / std::sqrt(2 * (2 * n - 2));
   return out;
 }
 

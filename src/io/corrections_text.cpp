@@ -83,7 +83,10 @@ Correction ReadCorrection(const YamlCursor& at, const Plan& plan) {
   if (at["nudge_turn"].present()) c.nudge_turn_rad = RadFromDeg(at["nudge_turn"].Number(kNudgeTurn));
   if (at["not_a_pull"].present()) c.not_a_pull = at["not_a_pull"].TrueOrFalse();
   if (at["action"].present()) {
-    c.action = static_cast<Action>(at["action"].Choice({"pull", "strengthen", "leave", "look"}));
+    const std::size_t word = at["action"].Choice({"pull", "strengthen", "leave", "look", "keep turned"});
+    // Its own impression says whether it wants strengthening.
+    if (word == 4) c.keep_turned = c.accepted = true;
+    else c.action = static_cast<Action>(word);
   }
   if (at["accepted"].present()) c.accepted = at["accepted"].TrueOrFalse();
   if (at["reason"].present()) c.reason = at["reason"].Text(500);

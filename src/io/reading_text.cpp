@@ -162,7 +162,7 @@ void ReadPlates(const YamlCursor& at, const Plan& plan, std::vector<PlateReading
 
 Reading ReadReading(const YamlCursor& root) {
   Reading reading;
-  if (!root.ExpectMap({"truepull", "kind", "photo", "pass", "sheet_state", "counts", "findings", "notes", "left_over", "plate", "plates", "sheet_part",
+  if (!root.ExpectMap({"truepull", "kind", "photo", "photo_key", "pass", "sheet_state", "counts", "findings", "notes", "left_over", "plate", "plates", "sheet_part",
                        "hand", "scale_sd", "frame_sd", "blur_sd", "photo_size", "camera", "sites", "seams",
                        "ideal", "plate_edges", "regions", "drawings", "plan"})) {
     return reading;
@@ -175,6 +175,7 @@ Reading ReadReading(const YamlCursor& root) {
     root["kind"].Fail("must be reading, not " + root["kind"].Found());
   }
   reading.photo_name = root.Need("photo").Text(300);
+  if (root["photo_key"].present()) reading.photo_key = root["photo_key"].Text(64);
   if (root["pass"].present()) reading.pass = root["pass"].Text(100);
   SheetReading& sheet = reading.sheet;
   sheet.state = static_cast<SheetState>(root["sheet_state"].Choice({"unknown", "dry", "damp"}));

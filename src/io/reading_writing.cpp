@@ -177,6 +177,7 @@ std::string WriteReading(const Reading& reading, const DriftReport& drift) {
       "# sheet's own part.\n"
       "truepull: 1\nkind: reading\n";
   out += "photo: " + Quoted(reading.photo_name) + "\n";
+  if (!reading.photo_key.empty()) out += "photo_key: " + reading.photo_key + "  # what tells this photo from others of its name\n";
   if (reading.pass != "first") out += "pass: " + Quoted(reading.pass) + "\n";
   out += fmt::format("sheet_state: {}\n", kStates[static_cast<int>(sheet.state)]);
   out += fmt::format("counts: {{printed: {}, weak: {}, missing: {}, beyond_tolerance: {}}}\n", drift.printed,

@@ -17,6 +17,8 @@ constexpr double kSettledMm = 1e-9;
 constexpr int kMostSteps = 60;
 constexpr double kMostStiffness = 1e6;
 constexpr double kLimitSlackMm = 1e-8;
+constexpr double kRoughlyMm = 1e-2;
+constexpr double kInexact = 0.1;   // Of how far the limits are broken.
 
 struct State {  // Middle and turn.
   Point middle;
@@ -41,9 +43,14 @@ struct Between {
   double n = 0, t = 0;
   Three n_a, n_b, t_a, t_b;
 };
+// The turns of a seam's two plates: sines are dear, and one pair serves all its samples.
+struct Turns {
+  Turns(const State& qa, const State& qb) : ra(qa.turn), back(-qa.turn), rb(qb.turn) {}
+  Rotation ra, back, rb;
+};
 Between Look(const BalanceSample& s, const BalanceSite& a, const BalanceSite& b, const State& qa, const State& qb,
-             bool slopes) {
-  const Rotation ra(qa.turn), back(-qa.turn), rb(qb.turn);
+             const Turns& turns, bool slopes) {
+  const Rotation &ra = turns.ra, &back = turns.back, &rb = turns.rb;
   const Point arm_a = ra * (s.at_a - a.middle), arm_b = rb * (s.at_b - b.middle);
   const Point world = qb.middle + arm_b - qa.middle - arm_a;
   const Point e = back * world - s.apart;
@@ -108,15 +115,18 @@ class Solver {
     BalanceResult out;
     out.at_limit.assign(p_.sites.size(), false);
     if (count_ > 0) {
-      out.settled = Settle(out.steps);
+      // While the limits' pulls still change, places need not be known better than those are.
+      double settled = limits_.empty() ? kSettledMm : kRoughlyMm;
+      out.settled = Settle(settled, out.steps);
       double before = std::numeric_limits<double>::infinity();
-      for (int i = 0; i < 40 && !limits_.empty(); ++i) {
+      for (int i = 0; i < 60 && !limits_.empty(); ++i) {
         const double broken = TightenLimits();
-        if (broken < kLimitSlackMm) break;
+        if (broken < kLimitSlackMm && settled <= kSettledMm) break;
+        settled = std::clamp(kInexact * broken, kSettledMm, settled);
         // Two limits of one plate that nearly agree share their pull slowly: press harder.
         if (broken > before / 5 && limit_stiffness_ < kMostStiffness) limit_stiffness_ *= 4;
         before = broken;
-        out.settled = Settle(out.steps);
+        out.settled = Settle(settled, out.steps);
       }
     }
     for (const Limit& l : limits_) {
@@ -139,8 +149,9 @@ class Solver {
     for (const BalanceSeam& seam : p_.seams) {
       if ((p_.sites[seam.a].held && p_.sites[seam.b].held) || seam.samples.empty()) continue;
       double sum = 0;
+      const Turns turns(q[seam.a], q[seam.b]);
       for (const BalanceSample& s : seam.samples) {
-        const Between e = Look(s, p_.sites[seam.a], p_.sites[seam.b], q[seam.a], q[seam.b], false);
+        const Between e = Look(s, p_.sites[seam.a], p_.sites[seam.b], q[seam.a], q[seam.b], turns, false);
         const double white = std::max(0.0, e.n - p_.white_from_mm);
         sum += e.n * e.n + p_.slip * e.t * e.t + p_.white * white * white;
       }
@@ -231,8 +242,9 @@ class Solver {
     Block aa = Block::Zero(), bb = Block::Zero(), ba = Block::Zero();
     Three ga = Three::Zero(), gb = Three::Zero();
     const double share = w_.fit * seam.weight / static_cast<double>(seam.samples.size());
+    const Turns turns(q_[seam.a], q_[seam.b]);
     for (const BalanceSample& s : seam.samples) {
-      const Between e = Look(s, p_.sites[seam.a], p_.sites[seam.b], q_[seam.a], q_[seam.b], true);
+      const Between e = Look(s, p_.sites[seam.a], p_.sites[seam.b], q_[seam.a], q_[seam.b], turns, true);
       const double white = e.n > p_.white_from_mm ? share * p_.white : 0;
       const double stiff = share + white, pull = share * e.n + white * (e.n - p_.white_from_mm);
       const double along = share * p_.slip;
@@ -275,7 +287,7 @@ class Solver {
     return q;
   }
 
-  bool Settle(int& steps) {
+  bool Settle(double settled, int& steps) {
     double cost = Cost(q_) + LimitCost(q_);
     for (int k = 0; k < kMostSteps; ++k) {
       Assemble();
@@ -302,7 +314,7 @@ class Solver {
       }
       q_ = std::move(next);
       cost = next_cost;
-      if (largest < kSettledMm) return true;
+      if (largest < settled) return true;
     }
     return false;
   }

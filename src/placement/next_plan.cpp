@@ -62,16 +62,17 @@ struct Chosen {
   std::vector<bool> held_back;
 };
 
-Chosen Choose(const NextProblem& problem, const NextPassRequest& request, const std::vector<Pose>& on_register,
-              const std::vector<Pose>& fit) {
+// `ideals`: where --favour lattice puts each plate.
+Chosen Choose(const NextProblem& problem, const NextPassRequest& request, const std::vector<Pose>& ideals,
+              const std::vector<Pose>& on_register, const std::vector<Pose>& fit) {
   const std::size_t n = on_register.size();
   Chosen out{{}, std::vector<bool>(n, false)};
   if (request.lattice) {
     for (std::size_t i = 0; i < n; ++i) {
       const BalanceSite& s = problem.free.sites[i];
       const bool limited = request.trap_mm > 0 && s.impression;
-      out.places.push_back(limited ? Within(s, problem.ideals[i], request.trap_mm) : problem.ideals[i]);
-      out.held_back[i] = limited && out.places[i] != problem.ideals[i];
+      out.places.push_back(limited ? Within(s, ideals[i], request.trap_mm) : ideals[i]);
+      out.held_back[i] = limited && out.places[i] != ideals[i];
     }
     return out;
   }
@@ -172,7 +173,13 @@ NextPass PlanNextPass(const Reading& reading, const std::vector<Correction>& cor
       for (const std::size_t i : block.sites) chosen.places[i] = Apply(block.move, IdealPose(plan.lattice, net.sites()[i]));
     }
   } else {
-    chosen = Choose(problem, request, out.on_register, out.fit);
+    // A tile that lies upside down and is kept so has its ideal over the same middle, as it lies.
+    std::vector<Pose> ideals = problem.ideals;
+    for (std::size_t i = 0; i < ideals.size(); ++i) {
+      const Correction* word = WordOn(corrections, net.sites()[i]);
+      if (word != nullptr && word->keep_turned) ideals[i] = PoseAtThePull(net.KindAt(i).outline, net.FacedUp(i), request.state);
+    }
+    chosen = Choose(problem, request, ideals, out.on_register, out.fit);
   }
 
   for (std::size_t i = 0; i < report.sites.size(); ++i) {
@@ -202,7 +209,8 @@ NextPass PlanNextPass(const Reading& reading, const std::vector<Correction>& cor
       if (s.state == SiteState::kMissing) p.action = Action::kPull, p.reason = "not yet printed; " + p.reason;
       if (s.state == SiteState::kPrinted) p.action = Action::kLeave, p.reason = "printed";
     }
-    if (request.blocks && p.register_mm && *p.register_mm > plan.tolerance.shift_mm && word == nullptr) {
+    if (request.blocks && p.register_mm && *p.register_mm > plan.tolerance.shift_mm &&
+        (word == nullptr || word->keep_turned)) {
       p.reason += fmt::format("{}{:.1f} mm off its impression, more than the tolerance: one block cannot serve it",
                               p.reason.empty() ? "" : "; ", *p.register_mm);
       out.unmet.push_back(SiteLabel(s.site) + ": " + p.reason);
@@ -210,6 +218,7 @@ NextPass PlanNextPass(const Reading& reading, const std::vector<Correction>& cor
     if (word != nullptr) {
       if (word->action) p.action = *word->action;
       if (!word->reason.empty()) p.reason = word->reason;
+      else if (word->keep_turned && p.reason.empty()) p.reason = "kept turned, as it lies";
       p.corrected = true;
     }
     p.from_ideal = p.place.at - problem.ideals[i].at;

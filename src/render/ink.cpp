@@ -172,11 +172,13 @@ void LayInk(const Pull& pull, const InkFaults& faults, const PlaceInPull& place,
   const float inside = RaggedInside(pull, faults, place);
   const float share = Clamp01(inside / width_mm + 0.5F);
   Rgb through{1, 1, 1};
+  float hidden = 0;
   if (share > 0) {
     const Deposit d = DepositInside(pull, faults, place, std::max(inside, 0.0F), tooth);
     for (std::size_t k = 0; k < 3; ++k) {
       through[k] = std::exp(-(d.body * pull.body[k] + d.ring * pull.ring[k] + d.line * pull.line[k]));
     }
+    hidden = pull.hiding * std::min(1.0F, d.Total());
   }
   Rgb beside{1, 1, 1};
   if (share < 1 && faults.bleed_mm > 0) {
@@ -188,7 +190,8 @@ void LayInk(const Pull& pull, const InkFaults& faults, const PlaceInPull& place,
     for (std::size_t k = 0; k < 3; ++k) beside[k] = std::exp(-halo * pull.body[k]);
   }
   for (std::size_t k = 0; k < 3; ++k) {
-    light[k] *= share * through[k] + (1 - share) * beside[k];
+    const float printed = through[k] * (light[k] + hidden * (1 - light[k]));
+    light[k] = share * printed + (1 - share) * beside[k] * light[k];
   }
 }
 

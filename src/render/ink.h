@@ -44,6 +44,7 @@ struct Pull {
   float stroke_c = 1, stroke_s = 0;  // Direction of the strokes.
   float pressure = 1;            // How much of the tooth it reaches.
   float strength = 1;            // Deposit where it does.
+  float hiding = 0;              // Share of what lies beneath that a full deposit hides.
   float line_depth = 1;          // How cleanly the drawing was scratched.
   float fade_from = 0;           // Direction of the side that fades, radians.
   float fade_reach_mm = 0;
@@ -83,10 +84,9 @@ void LayInk(const Pull& pull, const InkFaults& faults, const PlaceInPull& place,
 std::vector<std::optional<Pull>> MakePulls(const Plan& plan, const RenderOptions& options,
                                            const std::vector<TruePull>& places);
 
-/// Makes the pulls of the second pass at the given true places.
-std::vector<std::optional<Pull>> MakeSecondPulls(const Plan& plan,
-                                                 const RenderOptions& options,
-                                                 const std::vector<std::optional<Pose>>& places);
+/// Makes the pulls of later pass number `which` (from 0) at the given places.
+std::vector<std::optional<Pull>> MakeLaterPulls(const Plan& plan, const RenderOptions& options, std::size_t which,
+                                                const std::vector<std::optional<Pose>>& places);
 
 /// Coverage and mean deposit over the outline's area, by a mesh of 0.35 mm.
 struct Measured {

@@ -156,9 +156,11 @@ std::vector<std::optional<Pull>> MakePulls(const Plan& plan, const RenderOptions
   return pulls;
 }
 
-std::vector<std::optional<Pull>> MakeSecondPulls(const Plan& plan, const RenderOptions& options,
-                                                 const std::vector<std::optional<Pose>>& places) {
-  const SecondPass& pass = *options.second_pass;
+std::vector<std::optional<Pull>> MakeLaterPulls(const Plan& plan, const RenderOptions& options, std::size_t which,
+                                                const std::vector<std::optional<Pose>>& places) {
+  const LaterPass& pass = options.later_passes[which];
+  const std::array<double, 4> growth{1 / (1 + pass.growth_x_percent / 100), 0, 0, 1 / (1 + pass.growth_y_percent / 100)};
+  const int row_of_pass = RowOfPass(which);
   InkFaults plain = options.ink;
   plain.motif = Motif::kNone;
   plain.carved = false;
@@ -178,10 +180,11 @@ std::vector<std::optional<Pull>> MakeSecondPulls(const Plan& plan, const RenderO
     }
     Pull pull;
     pull.art = art;
-    SetFrame(pull, *places[i], {1, 0, 0, 1}, 1, member.mirrored);
+    SetFrame(pull, *places[i], growth, 1, member.mirrored);
+    pull.hiding = static_cast<float>(pass.hiding);
     pull.body = pull.ring = pull.line = DensityOf(pass.colour);
-    pull.seed = Key32(options.seed, Stream::kSecondInk, site.row, site.column);
-    Random chance(Key(options.seed, Stream::kSecondInk, site.row, site.column));
+    pull.seed = Key32(options.seed, Stream::kSecondInk, row_of_pass + site.row, site.column);
+    Random chance(Key(options.seed, Stream::kSecondInk, row_of_pass + site.row, site.column));
     const double stroke = std::numbers::pi * chance.Uniform(-0.5, 0.5);
     pull.stroke_c = static_cast<float>(std::cos(stroke));
     pull.stroke_s = static_cast<float>(std::sin(stroke));

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 // Which options can be, and the ready-made sets of them.
 #include <cmath>
+#include <iterator>
 #include <numbers>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -85,11 +87,17 @@ Status RenderOptions::Validate() const {
       {"cut of the plate (mm)", cut_mm, 0, 50},
       {"side that was cut (rad)", cut_towards_rad, -7, 7},
       {"row half a step off", static_cast<double>(half_step_row), -1, infinity},
-      {"strength of the second pass", second_pass ? second_pass->strength : 1, 0, 2},
-      {"second hand shift sd (mm)", second_pass ? second_pass->sd_shift_mm : 0, 0, 50},
-      {"second hand turn sd (rad)", second_pass ? second_pass->sd_turn_rad : 0, 0, 3},
   };
-  for (const Range& r : ranges) {
+  std::vector<Range> all(std::begin(ranges), std::end(ranges));
+  for (const LaterPass& pass : later_passes) {
+    all.push_back({"strength of a later pass", pass.strength, 0, 2});
+    all.push_back({"hiding of a later pass", pass.hiding, 0, 1});
+    all.push_back({"later hand shift sd (mm)", pass.sd_shift_mm, 0, 50});
+    all.push_back({"later hand turn sd (rad)", pass.sd_turn_rad, 0, 3});
+    all.push_back({"later growth in x (per cent)", pass.growth_x_percent, -10, 10});
+    all.push_back({"later growth in y (per cent)", pass.growth_y_percent, -10, 10});
+  }
+  for (const Range& r : all) {
     if (std::isfinite(r.value) && r.value >= r.low && r.value <= r.high) continue;
     return Error{ErrorCode::kBadArgument,
                  r.high < infinity

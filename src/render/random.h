@@ -36,6 +36,9 @@ inline std::uint32_t Key32(std::uint64_t seed, Stream stream, int a = 0, int b =
   return static_cast<std::uint32_t>(Key(seed, stream, a, b) >> 16);
 }
 
+/// Later passes draw their chance from rows of their own, so that one more pass changes none before.
+inline int RowOfPass(std::size_t which) { return 100'000 * static_cast<int>(which); }
+
 class Random {
  public:
   explicit Random(std::uint64_t key) : state_(key) {}

@@ -191,16 +191,18 @@ TruthRow TruthOf(const Plan& plan, const TruePull& place, const std::optional<Pu
   return row;
 }
 
-std::vector<std::optional<Pose>> SecondPlaces(const Plan& plan, const RenderOptions& options) {
-  const SecondPass& pass = *options.second_pass;
+// Where the pulls of a later pass land, in mm of the sheet as it was then.
+std::vector<std::optional<Pose>> LaterPlaces(const Plan& plan, const RenderOptions& options, std::size_t which) {
+  const LaterPass& pass = options.later_passes[which];
   const std::vector<Site> sites = AllSites(plan.lattice);
   std::vector<std::optional<Pose>> places = pass.places;
   for (std::size_t i = 0; i < places.size(); ++i) {
     if (!places[i]) continue;
-    Random chance(Key(options.seed, Stream::kSecondHand, sites[i].row, sites[i].column));
+    Random chance(Key(options.seed, Stream::kSecondHand, RowOfPass(which) + sites[i].row, sites[i].column));
     const double x = chance.Normal(), y = chance.Normal(), t = chance.Normal();
     places[i]->at = places[i]->at + Point{pass.sd_shift_mm * x, pass.sd_shift_mm * y};
     places[i]->turn_rad = WrapTurn(places[i]->turn_rad + pass.sd_turn_rad * t);
+    places[i]->at = {places[i]->at.x / (1 + pass.growth_x_percent / 100), places[i]->at.y / (1 + pass.growth_y_percent / 100)};
   }
   return places;
 }
@@ -225,20 +227,21 @@ Result<RenderedSheet> RenderSheet(const Plan& plan, const RenderOptions& options
                                FileColumns(plan.lattice) - 1)};
     }
   }
-  if (options.second_pass && options.second_pass->places.size() != sites.size()) {
+  for (const LaterPass& pass : options.later_passes) {
+    if (pass.places.size() == sites.size()) continue;
     return Error{ErrorCode::kBadArgument,
-                 fmt::format("the second pass names {} places, the plan has {} sites",
-                             options.second_pass->places.size(), sites.size()),
+                 fmt::format("a later pass names {} places, the plan has {} sites", pass.places.size(), sites.size()),
                  "give one place for each site, in order; leave out a site by giving it none"};
   }
 
   const std::vector<TruePull> places = PlacePulls(plan, options);
   const std::vector<std::optional<Pull>> first = MakePulls(plan, options, places);
-  std::vector<std::optional<Pose>> second_places;
-  std::vector<std::optional<Pull>> second;
-  if (options.second_pass) {
-    second_places = SecondPlaces(plan, options);
-    second = MakeSecondPulls(plan, options, second_places);
+  const std::size_t passes = options.later_passes.size();
+  std::vector<std::vector<std::optional<Pose>>> later_places;
+  std::vector<std::vector<std::optional<Pull>>> later;
+  for (std::size_t which = 0; which < passes; ++which) {
+    later_places.push_back(LaterPlaces(plan, options, which));
+    later.push_back(MakeLaterPulls(plan, options, which, later_places.back()));
   }
   std::vector<Pull> pulls;
   for (const auto& pull : first) {
@@ -246,8 +249,10 @@ Result<RenderedSheet> RenderSheet(const Plan& plan, const RenderOptions& options
   }
   for (const auto& pull : MakePulls(plan, options, PlaceExtraPulls(plan, options))) pulls.push_back(*pull);
   const std::size_t first_pass_pulls = pulls.size();
-  for (const auto& pull : second) {
-    if (pull) pulls.push_back(*pull);
+  for (const auto& pass : later) {
+    for (const auto& pull : pass) {
+      if (pull) pulls.push_back(*pull);
+    }
   }
 
   RenderedSheet out;
@@ -257,18 +262,19 @@ Result<RenderedSheet> RenderSheet(const Plan& plan, const RenderOptions& options
 
   const int count = static_cast<int>(places.size());
   out.truth.resize(places.size());
-  InkFaults second_faults = options.ink;
-  second_faults.motif = Motif::kNone;
-  second_faults.carved = false;
-  second_faults.edge_ring_mm = 0;
-  if (options.second_pass) out.second_truth.resize(places.size());
+  InkFaults later_faults = options.ink;
+  later_faults.motif = Motif::kNone;
+  later_faults.carved = false;
+  later_faults.edge_ring_mm = 0;
+  out.later_truth.assign(passes, std::vector<TruthRow>(places.size()));
   Share(count, options.threads, [&](int i) {
     const auto n = static_cast<std::size_t>(i);
     out.truth[n] = TruthOf(plan, places[n], first[n], options.ink, scene.paper().tooth_seed());
-    if (!options.second_pass) return;
-    TruePull place{.site = places[n].site, .pose = second_places[n].value_or(Pose{})};
-    out.second_truth[n] = TruthOf(plan, place, second[n], second_faults, scene.paper().tooth_seed());
-    out.second_truth[n].colour_hex = options.second_pass->colour;
+    for (std::size_t which = 0; which < passes; ++which) {
+      TruePull place{.site = places[n].site, .pose = later_places[which][n].value_or(Pose{})};
+      out.later_truth[which][n] = TruthOf(plan, place, later[which][n], later_faults, scene.paper().tooth_seed());
+      out.later_truth[which][n].colour_hex = options.later_passes[which].colour;
+    }
   });
 
   out.bgr.create(options.height_px, options.width_px, CV_8UC3);

@@ -28,7 +28,7 @@ Scene::Scene(const Plan& plan, const RenderOptions& options, std::vector<Pull> p
       paper_(plan.sheet, options.paper, options.seed),
       table_(plan.sheet, options.table, options.seed),
       light_(plan.sheet, options.light, options.seed),
-      second_faults_(WithoutDrawing(options.ink)),
+      later_faults_(WithoutDrawing(options.ink)),
       pulls_(std::move(pulls)),
       first_pass_pulls_(first_pass_pulls) {
   const InkFaults& ink = options_.ink;
@@ -114,7 +114,7 @@ Rgb Scene::SheetColour(Point p, float width_mm) const {
   Rgb light = paper_.Colour(p.x, p.y, tooth);
   for (const std::uint16_t n : pulls) {
     const Pull& pull = pulls_[n];
-    const InkFaults& faults = n < first_pass_pulls_ ? options_.ink : second_faults_;
+    const InkFaults& faults = n < first_pass_pulls_ ? options_.ink : later_faults_;
     LayInk(pull, faults, Locate(pull, p.x, p.y), tooth, width_mm, light);
   }
   return light;

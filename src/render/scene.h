@@ -44,7 +44,7 @@ class Scene {
   Paper paper_;
   Table table_;
   Light light_;
-  InkFaults second_faults_;
+  InkFaults later_faults_;
   std::vector<Pull> pulls_;
   std::size_t first_pass_pulls_;
   bool textured_;      // Ink that varies from place to place.

@@ -77,7 +77,7 @@ int Main(int argc, char** argv) {
   for (int i = 1; i + 1 < argc; i += 2) {
     if (std::string(argv[i]) == "--most") most = std::atoi(argv[i + 1]);
   }
-  fmt::print("| sites | net, s | balance (favour 0.5), s | the same with a trap, s | whole plan, s | sites a second |\n|---|---|---|---|---|---|\n");
+  fmt::print("| sites | net, s | balance (favour 0.5), s | the same with a trap, s | its steps | whole plan, s | whole plan with a trap, s | sites a second |\n|---|---|---|---|---|---|---|---|\n");
   for (const int side : {5, 10, 20, 40, 70, 100}) {
     if (side * side > most) break;
     const Reading reading = SheetOf(side, side);
@@ -92,11 +92,14 @@ int Main(int argc, char** argv) {
     BalanceProblem limited = problem.free;
     for (BalanceSite& s : limited.sites) s.limit_mm = 0.5;
     limited.white_from_mm = 0.5, limited.white = 600;
-    const double for_limited = Seconds([&] { Balance(limited); });
+    int steps = 0;
+    const double for_limited = Seconds([&] { steps = Balance(limited).steps; });
     NextPassRequest request;
     request.favour = 0.5;
     const double whole = Seconds([&] { PlanNextPass(reading, {}, request); });
-    fmt::print("| {} | {:.4f} | {:.4f} | {:.4f} | {:.4f} | {:.0f} |\n", side * side, for_net, for_free, for_limited, whole, side * side / whole);
+    request.trap_mm = 0.5;
+    const double trapped = Seconds([&] { PlanNextPass(reading, {}, request); });
+    fmt::print("| {} | {:.4f} | {:.4f} | {:.4f} | {} | {:.4f} | {:.4f} | {:.0f} |\n", side * side, for_net, for_free, for_limited, steps, whole, trapped, side * side / whole);
   }
   fmt::print("\n| sites | furthest from a dense Newton step, mm |\n|---|---|\n");
   for (const int side : {2, 4, 5}) {

@@ -28,10 +28,11 @@ TEST(ParseCorrections, ReadsEveryWord) {
       "sites:\n"
       "  - {site: C2, action: leave, accepted: true, reason: smudged}\n"
       "  - {row: 0, column: 3, state: weak, nudge: [0.4, -0.2], nudge_turn: 90}\n"
-      "  - {site: A1, not_a_pull: true}\n",
+      "  - {site: A1, not_a_pull: true}\n"
+      "  - {site: A2, action: keep turned}\n",
       "corrections.yaml", SmallPlan());
   ASSERT_TRUE(parsed.has_value()) << parsed.error().message;
-  ASSERT_EQ(parsed->size(), 3u);
+  ASSERT_EQ(parsed->size(), 4u);
   const Correction& a = (*parsed)[0];
   EXPECT_EQ(a.site, (Site{2, 1}));
   EXPECT_EQ(a.action, Action::kLeave);
@@ -44,6 +45,9 @@ TEST(ParseCorrections, ReadsEveryWord) {
   EXPECT_EQ(b.nudge_mm, (Point{0.4, -0.2}));
   EXPECT_NEAR(b.nudge_turn_rad, std::numbers::pi / 2, 1e-15);
   EXPECT_TRUE((*parsed)[2].not_a_pull);
+  EXPECT_TRUE((*parsed)[3].keep_turned);
+  EXPECT_TRUE((*parsed)[3].accepted);
+  EXPECT_FALSE((*parsed)[3].action.has_value());
 }
 
 TEST(ParseCorrections, TakesAnEmptyList) {
@@ -63,7 +67,7 @@ TEST(ParseCorrections, SaysWhereAndWhatIsWrong) {
   EXPECT_EQ(Refusal("  - {site: A1}\n  - {site: A1}\n"),
             "corrections.yaml:4:5: sites[1] is about A1, as sites[0] is already");
   EXPECT_EQ(Refusal("  - {site: A1, action: leaf}\n"),
-            "corrections.yaml:3:24: sites[0].action must be pull, strengthen, leave or look, not leaf");
+            "corrections.yaml:3:24: sites[0].action must be pull, strengthen, leave, look or keep turned, not leaf");
   EXPECT_EQ(Refusal("  - {site: A1, nudge: [1]}\n"),
             "corrections.yaml:3:23: sites[0].nudge needs at least 2 numbers (x and y), not 1");
   EXPECT_EQ(Refusal("  - {site: A1, nudge: [1, 200]}\n"),

@@ -166,9 +166,9 @@ TEST(Render, RefusesWhatCannotBeInPlainWords) {
   EXPECT_EQ(failed.error().hint, "rows run from 0 to 1, columns from 0 to 2");
 
   options = SmallOptions();
-  options.second_pass = SecondPass{};
+  options.later_passes = {LaterPass{}};
   EXPECT_EQ(RenderSheet(SmallPlan(), options).error().message,
-            "the second pass names 0 places, the plan has 6 sites");
+            "a later pass names 0 places, the plan has 6 sites");
 }
 
 TEST(Render, KnowsThreeSetsOfFaultsByName) {

@@ -165,10 +165,10 @@ TEST(RenderTruth, ThePlatesOwnDrawingIsScratchedWhereThePlanSays) {
   EXPECT_LT(GreenAt(RenderSheet(plan, options).value(), sheet.truth[0].pose.at + Point{19, 14}), 0.3 * paper);
 }
 
-TEST(RenderTruth, SecondPassLiesWhereItWasToldAndMultiplies) {
+TEST(RenderTruth, ALaterPassLiesWhereItWasToldAndMultiplies) {
   const Plan plan = SmallPlan();
   RenderOptions options = SmallOptions();
-  SecondPass pass;
+  LaterPass pass;
   for (const Site site : AllSites(plan.lattice)) {
     Pose place = IdealPose(plan.lattice, site);
     place.at = place.at + Point{3, 2};
@@ -176,11 +176,11 @@ TEST(RenderTruth, SecondPassLiesWhereItWasToldAndMultiplies) {
   }
   pass.places[5] = std::nullopt;
   pass.colour = "#808080";
-  options.second_pass = pass;
+  options.later_passes = {pass};
   const RenderedSheet sheet = RenderSheet(plan, options).value();
-  ASSERT_EQ(sheet.second_truth.size(), 6U);
-  EXPECT_EQ(sheet.second_truth[5].state, SiteState::kMissing);
-  EXPECT_EQ(sheet.second_truth[0].pose, *pass.places[0]);
+  ASSERT_EQ(sheet.later_truth.at(0).size(), 6U);
+  EXPECT_EQ(sheet.later_truth[0][5].state, SiteState::kMissing);
+  EXPECT_EQ(sheet.later_truth[0][0].pose, *pass.places[0]);
   // Site A1 covers (20, 20)-(60, 50); its second pull (23, 22)-(63, 52).
   const double paper = GreenAt(sheet, {8, 8}), first = GreenAt(sheet, {21, 30});
   const double both = GreenAt(sheet, {40, 35});

@@ -42,7 +42,6 @@ MadePhoto MakePhoto(const Plan& plan, const RenderOptions& options, int quality)
   photo.plan = plan;
   photo.jpeg = Must(EncodePhotoJpeg(sheet.bgr, quality, 1));
   photo.truth = std::move(sheet.truth);
-  photo.second_truth = std::move(sheet.second_truth);
   return photo;
 }
 

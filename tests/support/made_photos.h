@@ -17,7 +17,6 @@ struct MadePhoto {
   Plan plan;
   std::string jpeg;                 // The file's bytes.
   std::vector<TruthRow> truth;
-  std::vector<TruthRow> second_truth;
 };
 
 /// Renders and packs at the given quality. Throws std::runtime_error when that fails.
