@@ -245,9 +245,9 @@ class AClass : public Review {
     options.camera.noise = 0.01;
     if (second) {
       const auto first = RenderSheet(parsed, options);
-      options.second_pass.emplace();
-      options.second_pass->sd_shift_mm = 0.15;
-      for (const TruthRow& row : first->truth) options.second_pass->places.push_back(row.pose);
+      LaterPass& later = options.later_passes.emplace_back();
+      later.sd_shift_mm = 0.15;
+      for (const TruthRow& row : first->truth) later.places.push_back(row.pose);
     }
     return *EncodePhotoJpeg(RenderSheet(parsed, options)->bgr, 90, 1);
   }
