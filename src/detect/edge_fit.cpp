@@ -48,6 +48,7 @@ struct Neighbour {
   const PlateShape* shape;
   Pose pose;
   double growth;
+  Rotation back;   // Into its frame.
 };
 
 // All buffers of one tile's profiles; samples are [edge * count + j].
@@ -138,10 +139,10 @@ void TileFit::Sample(const Pull& pull) {
       if (sampler_.Inside(x, y)) profiles_.light[k * count + j] = std::min(1.3f, scale * sampler_.MeanAt(x, y));
     }
     for (const Neighbour& other : neighbours_) {
-      const Point p = ApplyInverse(other.pose, at);
+      const Point p = other.back * (at - other.pose.at);
       const float here = other.shape->distance.At(p);
       if (here <= -(options_.window_mm + 0.7)) continue;
-      const Point m = Rotation(-other.pose.turn_rad) * n;
+      const Point m = other.back * n;
       for (std::size_t j = 0; j < count; ++j) {
         const double t = profiles_.t[j];
         const double sd = static_cast<double>(other.shape->distance.At({p.x + t * m.x, p.y + t * m.y})) + other.growth;
@@ -377,7 +378,7 @@ std::vector<Neighbour> NeighboursOf(const std::vector<Pull>& pulls, std::size_t 
     const Pull& other = pulls[k];
     if (k == i || !other.present) continue;
     if (Norm(other.pose.at - pose.at) < other.shape->radius + pulls[i].shape->radius + reach_mm) {
-      neighbours.push_back({other.shape, other.pose, other.growth_mm});
+      neighbours.push_back({other.shape, other.pose, other.growth_mm, Rotation(-other.pose.turn_rad)});
     }
   }
   return neighbours;

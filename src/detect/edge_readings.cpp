@@ -64,13 +64,13 @@ EdgeReadings ReadEdges(const PhotoSampler& sampler, const SheetCamera& camera, c
   struct Near {
     int index;
     const Pull* pull;
-    Rotation back;
+    Rotation back, turn;
   };
   std::vector<Near> near;
   for (std::size_t k = 0; k < pulls.size(); ++k) {
     if (k == i || !pulls[k].present) continue;
     if (Norm(pulls[k].pose.at - pull.pose.at) < pulls[k].shape->radius + pull.shape->radius + outwards_mm + 1) {
-      near.push_back({static_cast<int>(k), &pulls[k], Rotation(-pulls[k].pose.turn_rad)});
+      near.push_back({static_cast<int>(k), &pulls[k], Rotation(-pulls[k].pose.turn_rad), Rotation(pulls[k].pose.turn_rad)});
     }
   }
   const Rotation turn(pull.pose.turn_rad);
@@ -133,7 +133,7 @@ EdgeReadings ReadEdges(const PhotoSampler& sampler, const SheetCamera& camera, c
     }
     if (least > 1.0f) continue;
     const Point place = at + r.t[cross] * n;
-    const Point m = Rotation(first->pull->pose.turn_rad) *
+    const Point m = first->turn *
                     OutwardAt(first->pull->shape->distance, first->back * (place - first->pull->pose.at));
     if (m.x == 0 && m.y == 0) continue;
     normal.neighbour = first->index;

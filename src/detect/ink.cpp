@@ -62,10 +62,10 @@ std::vector<Ink> MeasureInk(const Photo& photo, const SheetCamera& camera, const
       Reading& r = readings[k];
       const Rotation turn(pull.pose.turn_rad);
       std::vector<Light> light;
-      std::vector<std::size_t> near;
+      std::vector<std::pair<std::size_t, Rotation>> near;   // And the way into their frames.
       for (std::size_t m = 0; m < pulls.size(); ++m) {
         if (m != k && pulls[m].present && Norm(pulls[m].pose.at - pull.pose.at) < pull.shape->radius + pulls[m].shape->radius) {
-          near.push_back(m);
+          near.emplace_back(m, Rotation(-pulls[m].pose.turn_rad));
         }
       }
       for (std::size_t p = 0; p < pull.shape->inside.size(); ++p) {
@@ -79,8 +79,9 @@ std::vector<Ink> MeasureInk(const Photo& photo, const SheetCamera& camera, const
         light.push_back(l);
         r.density.push_back(-std::log((l[0] + l[1] + l[2]) / 3));
         r.body.push_back(pull.shape->inside_depth[p] > 3.0f);
-        r.alone.push_back(std::none_of(near.begin(), near.end(), [&](std::size_t m) {
-          return pulls[m].shape->distance.At(ApplyInverse(pulls[m].pose, at)) > 0;
+        r.alone.push_back(std::none_of(near.begin(), near.end(), [&](const auto& other) {
+          const auto& [m, back] = other;
+          return pulls[m].shape->distance.At(back * (at - pulls[m].pose.at)) > 0;
         }));
       }
       if (r.density.size() < pull.shape->inside.size() / 10) {

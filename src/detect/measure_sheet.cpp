@@ -192,7 +192,7 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
   joint.Run(pulls, 2, true);
   for (int round = 0; round < 3; ++round) {
     ForEach(n, [&](std::size_t i) {
-      if (pulls[i].present) pulls[i].misfit = joint.Misfit(pulls, i);
+      if (pulls[i].present && look[i]) pulls[i].misfit = joint.Misfit(pulls, i);
     });
     if (LookAgain(fit, joint, pulls, expected, candidates, look) == 0) break;
     joint.Run(pulls, 1, true);

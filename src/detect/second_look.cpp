@@ -15,6 +15,7 @@ constexpr double kEvidence = 20;
 
 constexpr double kApart = 0.8, kTurnedApart = 0.03;   // mm, rad; places nearer than that are one.
 constexpr double kNearlyWon = 4;     // In ln likelihood: one in fifty.
+constexpr std::size_t kMostOthers = 2;
 
 bool Near(const Pose& a, const Pose& b, double mm, double rad) {
   return Norm(a.at - b.at) < mm && std::abs(WrapTurn(a.turn_rad - b.turn_rad)) < rad;
@@ -165,8 +166,10 @@ int LookAgain(const EdgeFit& fit, const JointFit& joint, std::vector<Pull>& pull
       better[i] = best->pull;
       better[i].doubt = DoubtOf(*best, ends);
       better[i].others.clear();
-      for (const Attempt& e : ends) {
-        if (&e != &*best && e.value < best->value + kNearlyWon) better[i].others.push_back(e.pull.pose);
+      const double won = best->value;
+      std::sort(ends.begin(), ends.end(), [](const Attempt& a, const Attempt& b) { return a.value < b.value; });
+      for (std::size_t e = 1; e < ends.size() && e <= kMostOthers && ends[e].value < won + kNearlyWon; ++e) {
+        better[i].others.push_back(ends[e].pull.pose);
       }
     }
   });
