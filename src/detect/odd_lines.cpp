@@ -26,6 +26,10 @@ constexpr double kClearGain = 0.17;
 constexpr double kFullHeart = 0.4;
 constexpr double kGoodLine = 0.6;     // Of the usual score, for a line moved by a whole step.
 
+// The pull beyond the end, by itself: score beside the usual one, and share of inked heart. What
+// is no pull reached 0.8 of both on hard sheets.
+constexpr double kGoodEnd = 0.9;
+
 double BestNear(const OutlineScore& score, const PlateShape& shape, const Pose& pose) {
   double best = -1e9;
   for (const double t : kTurns) {
@@ -149,7 +153,9 @@ std::vector<OddLine> FindOddLines(const OutlineScore& score, const Lattice& latt
       if (whole && more) {
         // The pull beyond the end decides: a shadow or another sheet's rim is none.
         const std::size_t decides = steps > 0 ? last : first;
-        more = worth(BestNear(score, *shapes[decides], Moved(expected[decides], steps * step))) > kGoodLine;
+        const Pose there_now = Moved(expected[decides], steps * step);
+        more = worth(BestNear(score, *shapes[decides], there_now)) > kGoodEnd &&
+               score.HeartCoverage(*shapes[decides], there_now, heart_density) > kGoodEnd;
       }
       if (whole ? !more : total[best] < here + kClearGain) continue;
       line.steps = steps;
