@@ -28,6 +28,8 @@ std::string HexOfColour(const LinearColour& colour);
 /// One coded sRGB value in 0..1 as linear light, and back (IEC 61966-2-1).
 double LinearOfCoded(double coded);
 double CodedOfLinear(double linear);
+/// The 256 eight-bit codes as linear light.
+const std::array<float, 256>& LinearOfCodes();
 
 /// CIE 1976 L*a*b* under D65, 2 degree observer.
 struct Lab {

@@ -55,6 +55,15 @@ double CodedOfLinear(double linear) {
   return linear <= 0.0031308 ? 12.92 * linear : 1.055 * std::pow(linear, 1 / 2.4) - 0.055;
 }
 
+const std::array<float, 256>& LinearOfCodes() {
+  static const std::array<float, 256> table = [] {
+    std::array<float, 256> t{};
+    for (std::size_t i = 0; i < t.size(); ++i) t[i] = static_cast<float>(LinearOfCoded(static_cast<double>(i) / 255));
+    return t;
+  }();
+  return table;
+}
+
 std::optional<LinearColour> ColourOfHex(std::string_view hex) {
   if (hex.size() != 7 || hex[0] != '#') return std::nullopt;
   std::array<double, 3> light{};

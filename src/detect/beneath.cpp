@@ -11,6 +11,7 @@
 
 #include "detect/paper_light.h"
 #include "detect/way_up.h"
+#include "truepull/colour.h"
 
 namespace truepull {
 namespace {
@@ -34,9 +35,7 @@ const std::array<std::uint8_t, 4097>& SrgbFromLinear() {
   static const std::array<std::uint8_t, 4097> table = [] {
     std::array<std::uint8_t, 4097> t{};
     for (std::size_t i = 0; i < t.size(); ++i) {
-      const double l = static_cast<double>(i) / 4096;
-      const double c = l <= 0.0031308 ? 12.92 * l : 1.055 * std::pow(l, 1 / 2.4) - 0.055;
-      t[i] = static_cast<std::uint8_t>(std::lround(255 * std::clamp(c, 0.0, 1.0)));
+      t[i] = static_cast<std::uint8_t>(std::lround(255 * CodedOfLinear(static_cast<double>(i) / 4096)));
     }
     return t;
   }();
@@ -109,7 +108,7 @@ class Layer {
     if (colour.size() != 7 || hides) return;
     for (std::size_t c = 0; c < 3; ++c) {
       const auto code = static_cast<std::size_t>(std::stoi(colour.substr(5 - 2 * c, 2), nullptr, 16));
-      density_[c] = -std::log(std::max(0.004F, LinearFromSrgb()[code]));
+      density_[c] = -std::log(std::max(0.004F, LinearOfCodes()[code]));
     }
     // Nearly white: nothing to tell it by.
     if (*std::max_element(density_.begin(), density_.end()) < 0.05F) density_ = {1.5F, 1.5F, 1.5F};
@@ -187,7 +186,7 @@ Result<WhatIsNew> OnlyWhatIsNew(const Photo& later, const SheetFrame& frame, con
     const SheetCamera& camera = out.frame.camera;
     const Layer layer(colour, hides);
     cv::Mat amount(later.bgr.size(), CV_8U, cv::Scalar(0)), known(later.bgr.size(), CV_8U, cv::Scalar(255));
-    const auto& linear = LinearFromSrgb();
+    const auto& linear = LinearOfCodes();
     const PhotoToPhoto map(later.bgr.cols, camera, plan.sheet, beneath);
     const int strips = (later.bgr.rows + kStripRows - 1) / kStripRows;
     cv::parallel_for_(cv::Range(0, strips), [&](const cv::Range& range) {

@@ -6,6 +6,7 @@
 
 #include "detect/paper_light.h"
 #include "truepull/beneath.h"
+#include "truepull/colour.h"
 
 namespace truepull {
 namespace {
@@ -19,7 +20,7 @@ constexpr int kShift = 4;           // fillPoly counts in sixteenths of a pixel.
 cv::Scalar LinearOf(const std::string& hex) {
   if (hex.size() != 7) return cv::Scalar::all(1);
   const auto channel = [&](std::size_t at) {
-    return static_cast<double>(LinearFromSrgb()[static_cast<std::size_t>(std::stoi(hex.substr(at, 2), nullptr, 16))]);
+    return static_cast<double>(LinearOfCodes()[static_cast<std::size_t>(std::stoi(hex.substr(at, 2), nullptr, 16))]);
   };
   return {channel(5), channel(3), channel(1)};
 }
@@ -90,8 +91,7 @@ Beneath DrawBeneath(const std::vector<const Reading*>& earlier) {
     for (int x = 0; x < size.width; ++x) {
       for (int c = 0; c < 3; ++c) {
         const double l = std::clamp(static_cast<double>(linear.at<cv::Vec3f>(y, x)[c]), 0.0, 1.0);
-        const double code = l <= 0.0031308 ? 12.92 * l : 1.055 * std::pow(l, 1 / 2.4) - 0.055;
-        out.photo.bgr.at<cv::Vec3b>(y, x)[c] = static_cast<uchar>(std::lround(255 * code));
+        out.photo.bgr.at<cv::Vec3b>(y, x)[c] = static_cast<uchar>(std::lround(255 * CodedOfLinear(l)));
       }
     }
   }

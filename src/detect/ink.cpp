@@ -26,15 +26,13 @@ Vector DensityOf(const std::string& hex) {
   if (hex.size() != 7) return {};
   const auto channel = [&](std::size_t at) {
     const int code = std::stoi(hex.substr(at, 2), nullptr, 16);
-    return -std::log(std::max(0.004, static_cast<double>(LinearFromSrgb()[static_cast<std::size_t>(code)])));
+    return -std::log(std::max(0.004, static_cast<double>(LinearOfCodes()[static_cast<std::size_t>(code)])));
   };
   return {channel(5), channel(3), channel(1)};
 }
 
 int SrgbCode(double linear) {
-  const double l = std::clamp(linear, 0.0, 1.0);
-  const double c = l <= 0.0031308 ? 12.92 * l : 1.055 * std::pow(l, 1 / 2.4) - 0.055;
-  return static_cast<int>(std::lround(255 * c));
+  return static_cast<int>(std::lround(255 * CodedOfLinear(std::clamp(linear, 0.0, 1.0))));
 }
 
 struct Reading {

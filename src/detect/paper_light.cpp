@@ -7,18 +7,6 @@
 
 namespace truepull::detect {
 
-const std::array<float, 256>& LinearFromSrgb() {
-  static const std::array<float, 256> table = [] {
-    std::array<float, 256> t{};
-    for (std::size_t i = 0; i < 256; ++i) {
-      const double c = static_cast<double>(i) / 255;
-      t[i] = static_cast<float>(c <= 0.04045 ? c / 12.92 : std::pow((c + 0.055) / 1.055, 2.4));
-    }
-    return t;
-  }();
-  return table;
-}
-
 Light PaperLight::At(Point sheet_mm) const {
   const double u = std::clamp(sheet_mm.x / cell_mm - 0.5, 0.0, field.cols - 1.001);
   const double v = std::clamp(sheet_mm.y / cell_mm - 0.5, 0.0, field.rows - 1.001);

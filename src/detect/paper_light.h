@@ -8,13 +8,11 @@
 #include <vector>
 
 #include "truepull/camera.h"
+#include "truepull/colour.h"
 #include "truepull/photo.h"
 #include "truepull/plan.h"
 
 namespace truepull::detect {
-
-/// sRGB code to linear light, 0..1 (IEC 61966-2-1).
-const std::array<float, 256>& LinearFromSrgb();
 
 /// Blue, green, red; shares of the paper's white.
 using Light = std::array<float, 3>;
@@ -51,7 +49,7 @@ LitSheet LightSheet(const Photo& photo, const SheetCamera& camera, const Plan& p
 /// Reads linear light from the photo, bilinear, without making a linear copy of it.
 class PhotoSampler {
  public:
-  explicit PhotoSampler(const cv::Mat& bgr) : image_(bgr), lut_(LinearFromSrgb()) {}
+  explicit PhotoSampler(const cv::Mat& bgr) : image_(bgr), lut_(LinearOfCodes()) {}
   bool Inside(double u, double v) const {
     return u >= 0 && v >= 0 && u < image_.cols - 1 && v < image_.rows - 1;
   }

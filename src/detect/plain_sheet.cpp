@@ -94,7 +94,7 @@ cv::Mat Reached(const cv::Mat& barrier, int rim, int gap) {
 cv::Mat Filled(const cv::Mat& flat, const cv::Mat& known, double px_per_mm) {
   constexpr int kTimes = 4;
   const cv::Size size((flat.cols + kTimes - 1) / kTimes, (flat.rows + kTimes - 1) / kTimes);
-  const auto& linear = LinearFromSrgb();
+  const auto& linear = LinearOfCodes();
   // Light times share, and share, of each little square.
   cv::Mat held = cv::Mat::zeros(size, CV_32FC4);
   for (int y = 0; y < flat.rows; ++y) {

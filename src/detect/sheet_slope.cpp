@@ -23,7 +23,7 @@ cv::Mat Sums(const cv::Mat& values, int side) {
 }  // namespace
 
 void CarryOnSlope(const cv::Mat& flat, const cv::Mat& bare, const cv::Rect& where, double px_per_mm, cv::Mat& paper) {
-  const auto& linear = LinearFromSrgb();
+  const auto& linear = LinearOfCodes();
   // Every other pixel: light is smooth, and a quarter of the work is enough.
   const int reach = static_cast<int>(std::lround(0.5 * kReachMm * px_per_mm));
   const cv::Rect all(0, 0, paper.cols, paper.rows);

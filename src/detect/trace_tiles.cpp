@@ -80,7 +80,7 @@ class PaperRow {
 // How far each place is from the sheet's light, as a length in linear RGB. Place x of `flat` is
 // first + x * step of `paper`.
 cv::Mat Difference(const cv::Mat& flat, const cv::Mat& paper, Point first, double step) {
-  const auto& linear = LinearFromSrgb();
+  const auto& linear = LinearOfCodes();
   cv::Mat apart(flat.size(), CV_32FC3), out(flat.size(), CV_32FC1);
   PaperRow row(paper, flat.cols, first.x, step);
   for (int y = 0; y < flat.rows; ++y) {
@@ -153,7 +153,7 @@ cv::Mat Half(const cv::Mat& picture) {
 // The side on which something lies just inside the outline that is the sheet in shade: as dark in
 // all primaries, and not all round, as a drawn line would be.
 std::string ShadowSide(const cv::Mat& flat, const cv::Mat& paper, Point first, double step, const Outline& in_pixels, double scale) {
-  const auto& linear = LinearFromSrgb();
+  const auto& linear = LinearOfCodes();
   const auto in_shade = [&](Point at) {
     constexpr double kLit = 0.93, kDarkest = 0.2, kAlike = 0.12;
     const int x = static_cast<int>(std::lround(at.x)), y = static_cast<int>(std::lround(at.y));

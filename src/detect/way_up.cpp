@@ -74,7 +74,7 @@ int ColourAt(const LitSheet& lit, const Plan& plan, Point at) {
     double dot = 0, own = 0, ink = 0;
     for (std::size_t c = 0; c < 3; ++c) {  // Blue, green, red.
       const int code = std::stoi(plan.colours[k].substr(5 - 2 * c, 2), nullptr, 16);
-      const double d = -std::log(std::max(0.004, static_cast<double>(LinearFromSrgb()[static_cast<std::size_t>(code)])));
+      const double d = -std::log(std::max(0.004, static_cast<double>(LinearOfCodes()[static_cast<std::size_t>(code)])));
       dot += d * sum[c], own += d * d, ink += sum[c] * sum[c];
     }
     const double cosine = dot / std::sqrt(std::max(1e-12, own * ink));

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "geometry/fixed_text.h"
+#include "truepull/colour.h"
 
 namespace truepull {
 namespace {
@@ -25,8 +26,7 @@ double MedianOfValues(std::vector<double> v) {
 double DensityOfColour(const std::string& hex) {
   if (hex.size() != 7 || hex[0] != '#' || hex.find_first_not_of("0123456789abcdefABCDEF", 1) != std::string::npos) return 0;
   const auto light = [&](std::size_t at) {
-    const double c = std::stoi(hex.substr(at, 2), nullptr, 16) / 255.0;
-    return c <= 0.04045 ? c / 12.92 : std::pow((c + 0.055) / 1.055, 2.4);
+    return LinearOfCoded(std::stoi(hex.substr(at, 2), nullptr, 16) / 255.0);
   };
   const double y = 0.2126 * light(1) + 0.7152 * light(3) + 0.0722 * light(5);
   return -std::log(std::max(y, 0.002));

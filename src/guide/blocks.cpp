@@ -83,7 +83,6 @@ void AddKey(Point at, double width, bool found_too, const UseLook& use, std::vec
   };
   double y = at.y + kKeyPitch / 2;
   for (const Row& row : kRows) {
-    const ActionLook look = LookOf(row.action);
     out.push_back(Line(MarkRole::kSign, {{at.x, y}, {at.x + 16, y}}, TargetStroke(row.action, use)));
     for (Mark& m : SignOf(row.action, {at.x + 21, y})) out.push_back(std::move(m));
     const double cap = FittingCap(row.words, width - 26, kCap, 1.8, false);

@@ -8,6 +8,8 @@
 #include <cmath>
 #include <opencv2/calib3d.hpp>
 
+#include "photo/camera_derivative.h"
+
 namespace truepull {
 namespace {
 
@@ -21,26 +23,6 @@ using Matrix9 = Eigen::Matrix<double, 9, 9>;
 using Vector9 = Eigen::Matrix<double, 9, 1>;
 
 Error Bad(std::string message, std::string hint) { return {ErrorCode::kBadArgument, std::move(message), std::move(hint)}; }
-
-// d photo / d (h0..h7, k1).
-Eigen::Matrix<double, 2, 9> DerivativeOf(const SheetCamera& camera, Point p) {
-  const auto& h = camera.h;
-  const double w = h[6] * p.x + h[7] * p.y + h[8];
-  const Point q = ApplyHomography(h, p);
-  Eigen::Matrix<double, 2, 8> ideal;
-  ideal << p.x, p.y, 1, 0, 0, 0, -q.x * p.x, -q.x * p.y,  //
-      0, 0, 0, p.x, p.y, 1, -q.y * p.x, -q.y * p.y;
-  ideal /= w;
-  const Point n = (1 / camera.focal_px) * (q - camera.centre);
-  const double r2 = Dot(n, n), f = 1 + r2 * camera.k1, g = 2 * camera.k1;
-  Eigen::Matrix2d lens;
-  lens << f + g * n.x * n.x, g * n.x * n.y, g * n.x * n.y, f + g * n.y * n.y;
-  Eigen::Matrix<double, 2, 9> out;
-  out.leftCols<8>() = lens * ideal;
-  out(0, 8) = camera.focal_px * r2 * n.x;
-  out(1, 8) = camera.focal_px * r2 * n.y;
-  return out;
-}
 
 // The linear solution, where the points allow one.
 bool Begin(std::span<const GivenPoint> points, SheetCamera& camera) {
@@ -101,7 +83,7 @@ Result<PointFrame> FrameFromPoints(const Photo& photo, const Sheet& sheet, std::
     for (const GivenPoint& p : points) {
       const Point miss = p.photo_px - camera.PhotoFromSheet(p.sheet_mm);
       const Eigen::Vector2d r(miss.x, miss.y);
-      const Eigen::Matrix<double, 2, 9> d = DerivativeOf(camera, p.sheet_mm);
+      const Eigen::Matrix<double, 2, 9> d = PhotoByCamera(camera, p.sheet_mm);
       information += d.transpose() * d;
       gradient += d.transpose() * r;
       squares += r.squaredNorm();

@@ -7,6 +7,8 @@
 #include <numbers>
 #include <opencv2/core/utility.hpp>
 
+#include "truepull/colour.h"
+
 namespace truepull {
 namespace {
 
@@ -17,23 +19,10 @@ struct Light {
   std::array<float, 3> c{};
 };
 
-const std::array<float, 256>& LinearFromSrgb() {
-  // IEC 61966-2-1, the decoding function.
-  static const std::array<float, 256> table = [] {
-    std::array<float, 256> t{};
-    for (std::size_t i = 0; i < t.size(); ++i) {
-      const double v = double(i) / 255;
-      t[i] = static_cast<float>(v <= 0.04045 ? v / 12.92 : std::pow((v + 0.055) / 1.055, 2.4));
-    }
-    return t;
-  }();
-  return table;
-}
-
 bool LightAt(const cv::Mat& bgr, Point p, Light* light) {
   const int x = static_cast<int>(std::floor(p.x)), y = static_cast<int>(std::floor(p.y));
   if (x < 0 || y < 0 || x + 1 >= bgr.cols || y + 1 >= bgr.rows) return false;
-  const std::array<float, 256>& lut = LinearFromSrgb();
+  const std::array<float, 256>& lut = LinearOfCodes();
   const float fx = static_cast<float>(p.x - x), fy = static_cast<float>(p.y - y);
   const unsigned char* up = bgr.ptr(y) + 3 * x;
   const unsigned char* down = bgr.ptr(y + 1) + 3 * x;

@@ -20,10 +20,8 @@ namespace {
 constexpr int kRoots = 8192;
 
 struct LabTables {
-  std::array<float, 256> linear;
   std::vector<float> root = std::vector<float>(kRoots + 1);   // f(t) of CIELAB over t = 0..1.
   LabTables() {
-    for (int i = 0; i < 256; ++i) linear[static_cast<std::size_t>(i)] = static_cast<float>(LinearOfCoded(i / 255.0));
     for (int i = 0; i <= kRoots; ++i) {
       const double t = static_cast<double>(i) / kRoots;
       root[static_cast<std::size_t>(i)] = static_cast<float>(t > 216.0 / 24389 ? std::cbrt(t) : (24389.0 / 27 * t + 16) / 116);
@@ -34,6 +32,7 @@ struct LabTables {
 
 void LabFromBgr(const cv::Mat& bgr, cv::Mat& lab) {
   static const LabTables tables;
+  const std::array<float, 256>& linear = LinearOfCodes();
   lab.create(bgr.size(), CV_8UC3);
   const auto code = [](float v) { return static_cast<unsigned char>(std::clamp(v + 0.5f, 0.0f, 255.0f)); };
   cv::parallel_for_(cv::Range(0, bgr.rows), [&](const cv::Range& rows) {
@@ -41,7 +40,7 @@ void LabFromBgr(const cv::Mat& bgr, cv::Mat& lab) {
       const unsigned char* in = bgr.ptr(y);
       unsigned char* out = lab.ptr(y);
       for (int x = 0; x < 3 * bgr.cols; x += 3) {
-        const float b = tables.linear[in[x]], g = tables.linear[in[x + 1]], r = tables.linear[in[x + 2]];
+        const float b = linear[in[x]], g = linear[in[x + 1]], r = linear[in[x + 2]];
         // IEC 61966-2-1, over D65's white.
         const float fx = tables.Root(0.433953f * r + 0.376219f * g + 0.189828f * b);
         const float fy = tables.Root(0.212671f * r + 0.715160f * g + 0.072169f * b);

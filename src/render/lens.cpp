@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "render/random.h"
+#include "truepull/colour.h"
 
 namespace truepull::render {
 namespace {
@@ -16,9 +17,8 @@ const std::array<unsigned char, kEncodeSteps + 1>& EncodeTable() {
   static const auto table = [] {
     std::array<unsigned char, kEncodeSteps + 1> t{};
     for (int i = 0; i <= kEncodeSteps; ++i) {
-      const double v = static_cast<double>(i) / kEncodeSteps;  // IEC 61966-2-1.
-      const double c = v <= 0.0031308 ? 12.92 * v : 1.055 * std::pow(v, 1 / 2.4) - 0.055;
-      t[static_cast<std::size_t>(i)] = static_cast<unsigned char>(std::lround(255 * c));
+      const double v = static_cast<double>(i) / kEncodeSteps;
+      t[static_cast<std::size_t>(i)] = static_cast<unsigned char>(std::lround(255 * CodedOfLinear(v)));
     }
     return t;
   }();

@@ -8,6 +8,7 @@
 #include "render/ink.h"
 #include "render/motif.h"
 #include "render/random.h"
+#include "truepull/colour.h"
 
 namespace truepull::render {
 namespace {
@@ -15,11 +16,6 @@ namespace {
 // Distances are tabulated this far from an edge: the widest band, fade and halo.
 constexpr double kEdgeReachMm = 8;
 constexpr double kLineReachMm = 1.5;
-
-float LinearFromByte(int byte) {
-  const double c = byte / 255.0;  // IEC 61966-2-1.
-  return static_cast<float>(c <= 0.04045 ? c / 12.92 : std::pow((c + 0.055) / 1.055, 2.4));
-}
 
 Rgb DensityOf(const std::string& hex) {
   Rgb out = LinearFromHex(hex);
@@ -89,7 +85,7 @@ Rgb LinearFromHex(const std::string& hex) {
                                                  : 0;
       byte = 16 * byte + digit;
     }
-    out[k] = LinearFromByte(byte);
+    out[k] = LinearOfCodes()[static_cast<std::size_t>(byte)];
   }
   return out;
 }

@@ -57,7 +57,8 @@ void PrintSteps(const std::string& jpeg, const Plan& plan, int runs) {
   for (int run = 0; run < runs; ++run) {
     Photo photo;
     SheetFrame frame;
-    Reading reading{plan, {}, "photo.jpg"};
+    Reading reading;
+    reading.plan = plan, reading.photo_name = "photo.jpg";
     DriftReport drift;
     cv::Mat picture;
     std::string packed;

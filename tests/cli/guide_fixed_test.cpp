@@ -92,7 +92,9 @@ void ExpectPrintsWhereItShould(const Reading& reading, bool left_handed) {
   EXPECT_TRUE(LetterReads(pages[0]));
   for (const auto& [kind, tally] : LinesInPixels(svg, pages[0], {-svg.view.left, -svg.view.top})) {
     EXPECT_LT(tally.worst, 0.05) << kind;
-    if (kind == "stop" || kind == "plate") EXPECT_GT(tally.measured, 0.8 * tally.tried) << kind;
+    if (kind == "stop" || kind == "plate") {
+      EXPECT_GT(tally.measured, 0.8 * tally.tried) << kind;
+    }
   }
 }
 

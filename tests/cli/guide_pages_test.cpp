@@ -174,7 +174,9 @@ void ExpectPagesAgree(const Reading& reading, const UseCase& use, const std::str
   EXPECT_GT(all.at("sheet").measured, 0.7 * all.at("sheet").tried);
   // Every site is somewhere, and in blocks on one page only.
   EXPECT_EQ((std::set<std::string>(seen.begin(), seen.end()).size()), reading.sheet.sites.size());
-  if (!joined) EXPECT_EQ(seen.size(), reading.sheet.sites.size());
+  if (!joined) {
+    EXPECT_EQ(seen.size(), reading.sheet.sites.size());
+  }
 }
 
 class GuidePages : public ::testing::TestWithParam<const char*> {};
@@ -190,7 +192,7 @@ TEST_P(GuidePages, EveryPageOfEveryUseLiesWhereItSays) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Papers, GuidePages, ::testing::Values("A4", "letter", "A3", "tabloid"),
-                         [](const auto& info) { return std::string(info.param); });
+                         [](const auto& paper) { return std::string(paper.param); });
 
 }  // namespace
 }  // namespace truepull::testing

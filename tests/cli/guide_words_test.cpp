@@ -94,7 +94,7 @@ TEST(GuideWords, AreReadInOrderOnEveryPageOfEveryPaper) {
           }
           // Face, use, title with pass, sheet and date, state: before anything else is said.
           std::size_t at = page.find(face);
-          for (const std::string next : {std::string(UseLookOf(use.use).heading), std::string("Harbour proof; pass: next; sheet: proof; 27 November"),
+          for (const std::string& next : {std::string(UseLookOf(use.use).heading), std::string("Harbour proof; pass: next; sheet: proof; 27 November"),
                                          std::string("NOT CORRECTED FOR DAMPNESS")}) {
             ASSERT_NE(at, std::string::npos);
             at = page.find(next, at);
@@ -111,7 +111,9 @@ TEST(GuideWords, AreReadInOrderOnEveryPageOfEveryPaper) {
             ++sites;
           }
         }
-        if (*how != '\0') EXPECT_EQ(sites, 12);
+        if (*how != '\0') {
+          EXPECT_EQ(sites, 12);
+        }
         // Steps, each whole, in order, after their heading.
         std::size_t at = all.find("Step by step: ");
         for (const std::string& step : StepsOf(use.use)) {

@@ -13,6 +13,7 @@
 
 #include "guide/clearance.h"
 #include "guide/make_marks.h"
+#include "support/guide_runs.h"
 #include "support/program.h"
 #include "support/raster.h"
 #include "support/sheets.h"
@@ -39,19 +40,7 @@ Plan ProofPlan() {
   return plan;
 }
 
-Reading ProofReading() {
-  Reading reading;
-  reading.plan = ProofPlan();
-  reading.sheet = ReadingAtIdeal(reading.plan);
-  std::mt19937_64 random(11);
-  Scatter(reading.sheet, 0.7, RadFromDeg(0.6), random);
-  reading.sheet.sites[8].state = SiteState::kMissing;
-  reading.sheet.sites[15].state = SiteState::kWeak;
-  reading.photo_name = "proof.jpg";
-  reading.sheet.photo_width_px = 4000;
-  reading.sheet.photo_height_px = 3000;
-  return reading;
-}
+Reading ProofReading() { return ReadingOf(ProofPlan(), {.seed = 11, .mm = 0.7, .degrees = 0.6, .missing = 8, .weak = 15}); }
 
 struct Row {
   std::string action;

@@ -21,15 +21,6 @@ using ::testing::IsEmpty;
 using ::testing::Not;
 using ::testing::StartsWith;
 
-// 4 x 5 = 20 sites, every other tile upside down; the reference point is the middle.
-Plan AlternatingPlan() {
-  Plan plan = RectanglePlan(4, 5);
-  plan.plates[0].outline = {{-30, -22.5}, {30, -22.5}, {30, 22.5}, {-30, 22.5}};
-  plan.lattice.origin = {80, 60};
-  plan.lattice.turns_rad = {0, RadFromDeg(180)};
-  return plan;
-}
-
 // What a fit of the 60 x 45 outline to a plate that is short on its right side gives: the
 // place lies off by half of it, x = -short / 2 (minimise the sum over the edge of
 // (m_x x + m_y y - d)^2, d = -short on the right side, 0 elsewhere), and the edge is left inside

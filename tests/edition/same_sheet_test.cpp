@@ -12,15 +12,6 @@
 namespace truepull::testing {
 namespace {
 
-// As in review_test: every other tile upside down.
-Plan AlternatingPlan() {
-  Plan plan = RectanglePlan(4, 5);
-  plan.plates[0].outline = {{-30, -22.5}, {30, -22.5}, {30, 22.5}, {-30, 22.5}};
-  plan.lattice.origin = {80, 60};
-  plan.lattice.turns_rad = {0, RadFromDeg(180)};
-  return plan;
-}
-
 // Every place off as a fit to a plate that is short on its right side has it.
 void PrintWithAShortPlate(EditionSheet& s, double short_mm) {
   for (SiteReading& r : s.reading.sheet.sites) {

@@ -50,7 +50,7 @@ TEST(ClipMark, KeepsOfALineWhatLiesInTheBox) {
 }
 
 TEST(ClipMark, LeavesAWholeLineAsItIs) {
-  const PathMark path{{{0, 0}, {1, 0}, {1, 1}}, true, false, Ink::kBlack, 0.3, Dash::kFull};
+  const PathMark path{{{0, 0}, {1, 0}, {1, 1}}, true, false, Ink::kBlack, 0.3, Dash::kFull, {}};
   const auto parts = ClipMark({MarkRole::kOutline, "", path}, {-1, -1, 2, 2});
   ASSERT_EQ(parts.size(), 1u);
   EXPECT_TRUE(std::get<PathMark>(parts[0].what).closed);
@@ -58,7 +58,7 @@ TEST(ClipMark, LeavesAWholeLineAsItIs) {
 
 TEST(ClipMark, CutsAFilledShapeToItsShareOfTheBox) {
   // A square of 4 x 4 of which the box shows the right half's lower quarter: 2 x 1.
-  const PathMark path{{{0, 0}, {4, 0}, {4, 4}, {0, 4}}, true, true, Ink::kBlack, 0, Dash::kFull};
+  const PathMark path{{{0, 0}, {4, 0}, {4, 4}, {0, 4}}, true, true, Ink::kBlack, 0, Dash::kFull, {}};
   const auto parts = ClipMark({MarkRole::kSign, "", path}, {2, 3, 9, 9});
   ASSERT_EQ(parts.size(), 1u);
   EXPECT_NEAR(std::abs(SignedArea(std::get<PathMark>(parts[0].what).points)), 2, 1e-12);

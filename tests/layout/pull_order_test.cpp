@@ -137,7 +137,9 @@ TEST(OrderPulls, TwoPlatesAreEachWashedAsSeldomAsTheirColours) {
   const OctagonPair pair = OctagonWithSquare(25);
   LayoutRequest r = OnSheet(pair.octagon, pair.steps, 420, 297);
   r.plates[0].name = "octagon";
-  r.plates.push_back({"square", pair.square, 1, false, ""});
+  Plate square;
+  square.name = "square", square.outline = pair.square;
+  r.plates.push_back(square);
   r.cell = {{0, {}, 0, false}, {1, pair.square_at, 0, false}};
   Plan plan = PlanOf(r, FitOnSheet(r).value(), "");
   plan.colours = {"#f0d060", "#203050"};

@@ -17,9 +17,7 @@ namespace truepull::testing {
 namespace {
 
 Reading Scattered(const Plan& plan, unsigned seed, double sd_mm = 0.5, double sd_rad = 0.006) {
-  Reading reading;
-  reading.plan = plan;
-  reading.sheet = ReadingAtIdeal(plan);
+  Reading reading = IdealReading(plan);
   std::mt19937_64 random(seed);
   Scatter(reading.sheet, sd_mm, sd_rad, random);
   return reading;

@@ -15,16 +15,9 @@ namespace {
 
 using ::testing::HasSubstr;
 
-Reading ReadingOf(const Plan& plan) {
-  Reading reading;
-  reading.plan = plan;
-  reading.sheet = ReadingAtIdeal(plan);
-  return reading;
-}
-
 // The bell rang at pull 14 of 24; every step to the right crept by 0.6 mm.
 TEST(Finish, TheRestStopsCreeping) {
-  Reading reading = ReadingOf(RectanglePlan(4, 6));
+  Reading reading = IdealReading(RectanglePlan(4, 6));
   for (std::size_t i = 0; i < reading.sheet.sites.size(); ++i) {
     SiteReading& s = reading.sheet.sites[i];
     s.found.at.x += 0.6 * s.site.column;
@@ -101,7 +94,7 @@ TEST(StateFromTicks, RefusesWhatCannotBeInPlainWords) {
 }
 
 TEST(Blocks, APassOfBlocksGoesAsOnePieceAndNamesWhatItCannotServe) {
-  Reading reading = ReadingOf(RectanglePlan(3, 4));
+  Reading reading = IdealReading(RectanglePlan(3, 4));
   for (SiteReading& s : reading.sheet.sites) s.found.at = s.found.at + Point{0.8, -0.3};
   reading.sheet.sites[6].found.at.y += 2.5;
   NextPassRequest request;
@@ -141,7 +134,7 @@ TEST(SetForRun, FindsTheCommonMoveAndTheOddSheet) {
 }
 
 TEST(Weak, IsSaidInWords) {
-  Reading reading = ReadingOf(RectanglePlan(1, 3));
+  Reading reading = IdealReading(RectanglePlan(1, 3));
   for (SiteReading& s : reading.sheet.sites) s.state = SiteState::kWeak;
   reading.sheet.sites[0].coverage = 0.95, reading.sheet.sites[0].strength = 0.35;
   reading.sheet.sites[1].coverage = 0.4, reading.sheet.sites[1].strength = 0.8;
@@ -154,7 +147,7 @@ TEST(Weak, IsSaidInWords) {
 
 // A tile that was put down upside down and kept is printed over as it lies.
 TEST(KeptTurned, IsPlacedTurned) {
-  Reading reading = ReadingOf(RectanglePlan(3, 3));
+  Reading reading = IdealReading(RectanglePlan(3, 3));
   Pose& turned = reading.sheet.sites[4].found;
   turned = {turned.at + Point{60.2, 45.1}, std::numbers::pi};
   for (const double favour : {0.0, 0.5, 1.0}) {

@@ -14,13 +14,6 @@ namespace {
 
 using ::testing::HasSubstr;
 
-Reading ReadingOf(const Plan& plan) {
-  Reading reading;
-  reading.plan = plan;
-  reading.sheet = ReadingAtIdeal(plan);
-  return reading;
-}
-
 Pass PassOf(std::string name, PassKind kind, Outline outline = {}) {
   Pass p;
   p.name = std::move(name), p.kind = kind, p.outline = std::move(outline);
@@ -42,7 +35,7 @@ TEST(Reduction, PrintsOnlyWhereTheBlockHasNotBeenCut) {
   Plan plan = RectanglePlan(2, 3);
   const Outline second{{5, 5}, {55, 5}, {55, 40}, {5, 40}}, third{{10, 2}, {50, 10}, {50, 35}, {10, 35}};
   plan.passes = {PassOf("middle", PassKind::kReduction, second), PassOf("dark", PassKind::kReduction, third)};
-  NextPass next = PlanNextPass(ReadingOf(plan), {}, {});
+  NextPass next = PlanNextPass(IdealReading(plan), {}, {});
   EXPECT_TRUE(ApplyPassRules(plan, plan.passes[0], next).findings.empty());
   // The third reaches 3 mm above what the second left of the block.
   const PassRules rules = ApplyPassRules(plan, plan.passes[1], next);
@@ -53,7 +46,7 @@ TEST(Reduction, PrintsOnlyWhereTheBlockHasNotBeenCut) {
 TEST(Reduction, NamesWhatCanBeMendedOnlyBeforeTheBlockIsCut) {
   Plan plan = RectanglePlan(2, 3);
   plan.passes = {PassOf("dark", PassKind::kReduction)};
-  Reading reading = ReadingOf(plan);
+  Reading reading = IdealReading(plan);
   reading.sheet.sites[1].state = SiteState::kMissing;
   reading.sheet.sites[2].state = SiteState::kMissing;
   reading.sheet.sites[4].state = SiteState::kWeak;
@@ -72,7 +65,7 @@ TEST(Glaze, IsTransparentAndShowsOverlapsAndBarePaper) {
   Plan plan = RectanglePlan(2, 3);
   plan.passes = {PassOf("veil", PassKind::kGlaze)};
   plan.passes[0].opacity = Opacity::kOpaque;
-  Reading reading = ReadingOf(plan);
+  Reading reading = IdealReading(plan);
   reading.sheet.sites[0].state = SiteState::kMissing;
   reading.sheet.sites[5].found.at.x -= 1.4;  // B3 over B2.
   NextPass next = PlanNextPass(reading, {}, {});
@@ -108,7 +101,7 @@ Plan TurnedAboutTheMiddle() {
 TEST(TurnedPlates, LieOnTheirImpressionsAndFitAsThePlanTurnsThem) {
   {
     const Plan plan = TurnedAboutTheMiddle();
-    Reading reading = ReadingOf(plan);
+    Reading reading = IdealReading(plan);
     std::mt19937_64 random(7);
     Scatter(reading.sheet, 0.6, 0.008, random);
     const NextPass on = PlanNextPass(reading, {}, {});
@@ -135,7 +128,7 @@ TEST(TurnedPlates, GoByTheirMiddlesOnADampSheet) {
   plan.lattice.origin = {80, 60};
   plan.sheet.grain = Grain::kY;
   plan.sheet.stretch_along_percent = 0.2, plan.sheet.stretch_across_percent = 1.4;
-  const Reading reading = ReadingOf(plan);
+  const Reading reading = IdealReading(plan);
   NextPassRequest request;
   request.state = StateAtPull(plan, SheetState::kDry, SheetState::kDamp);
   for (const Placement& p : PlanNextPass(reading, {}, request).placements) {
@@ -148,7 +141,7 @@ TEST(TurnedPlates, GoByTheirMiddlesOnADampSheet) {
 }
 
 TEST(KeepTurned, GoesToTheIdealOverTheSameMiddleAsItLies) {
-  Reading reading = ReadingOf(RectanglePlan(3, 3));
+  Reading reading = IdealReading(RectanglePlan(3, 3));
   Pose& turned = reading.sheet.sites[4].found;
   const Point corner{turned.at.x + 60, turned.at.y + 45};
   turned = {corner + Point{0.6, -0.4}, std::numbers::pi};

@@ -11,13 +11,6 @@
 namespace truepull::testing {
 namespace {
 
-Reading ReadingOf(const Plan& plan) {
-  Reading reading;
-  reading.plan = plan;
-  reading.sheet = ReadingAtIdeal(plan);
-  return reading;
-}
-
 SiteReading& At(Reading& reading, int row, int column) {
   return reading.sheet.sites[static_cast<std::size_t>(row * reading.plan.lattice.columns + column)];
 }
@@ -35,7 +28,7 @@ void MoveAsOne(Reading& reading, Point about, double turn_rad, Point shift) {
 }
 
 TEST(PlaceNextPass, PutsThePlateOnWhatWasFound) {
-  Reading reading = ReadingOf(RectanglePlan(3, 4));
+  Reading reading = IdealReading(RectanglePlan(3, 4));
   At(reading, 1, 2).found = {{151.4, 68.2}, 0.02};  // Ideal: 150, 69.
   At(reading, 2, 0).state = SiteState::kWeak;
   const auto placements = PlaceNextPass(reading, {});
@@ -53,7 +46,7 @@ TEST(PlaceNextPass, PutsThePlateOnWhatWasFound) {
 
 TEST(PlaceNextPass, LetsAMissingTileMoveWithASheetThatMovedAsOne) {
   for (const Site missing : {Site{0, 0}, Site{1, 2}, Site{2, 3}}) {
-    Reading reading = ReadingOf(RectanglePlan(3, 4));
+    Reading reading = IdealReading(RectanglePlan(3, 4));
     MoveAsOne(reading, {200, 150}, 0.03, {2.5, -1.5});
     const Pose truth = At(reading, missing.row, missing.column).found;
     At(reading, missing.row, missing.column) = SiteReading{};
@@ -69,7 +62,7 @@ TEST(PlaceNextPass, FollowsTheNeighboursWhereTheyLeaveTheSheet) {
   // The four neighbours of site (2, 2) lie 1.2 mm right and 0.6 mm up of a sheet that is
   // else true: the missing tile must close its seams with them, not lie where the sheet
   // says. The hand's spread holds it back by a few per cent only.
-  Reading reading = ReadingOf(RectanglePlan(5, 6));
+  Reading reading = IdealReading(RectanglePlan(5, 6));
   std::mt19937_64 random(7);
   Scatter(reading.sheet, 0.15, 0.002, random);
   for (const Site s : {Site{1, 2}, Site{3, 2}, Site{2, 1}, Site{2, 3}}) {
@@ -86,7 +79,7 @@ TEST(PlaceNextPass, FollowsTheNeighboursWhereTheyLeaveTheSheet) {
 TEST(PlaceNextPass, TrustsTheNeighbourThatIsKnownBetter) {
   // One neighbour each side; the left one lies 1 mm right and is sure to 0.03 mm, the
   // right one lies true but is known to 1 mm only.
-  Reading reading = ReadingOf(RectanglePlan(1, 3));
+  Reading reading = IdealReading(RectanglePlan(1, 3));
   At(reading, 0, 0).found.at.x += 1;
   At(reading, 0, 2).covariance = DiagonalCovariance(1, 1, 0.0005);
   At(reading, 0, 1).state = SiteState::kMissing;
@@ -96,7 +89,7 @@ TEST(PlaceNextPass, TrustsTheNeighbourThatIsKnownBetter) {
 }
 
 TEST(PlaceNextPass, PutsAnEmptySheetAtItsIdealAllForALook) {
-  Reading reading = ReadingOf(RectanglePlan(2, 2));
+  Reading reading = IdealReading(RectanglePlan(2, 2));
   for (SiteReading& s : reading.sheet.sites) s.state = SiteState::kMissing;
   for (const Placement& p : PlaceNextPass(reading, {})) {
     EXPECT_EQ(p.action, Action::kLook);
@@ -105,7 +98,7 @@ TEST(PlaceNextPass, PutsAnEmptySheetAtItsIdealAllForALook) {
 }
 
 TEST(Corrections, SayWhatThePrinterSees) {
-  Reading reading = ReadingOf(RectanglePlan(3, 3));
+  Reading reading = IdealReading(RectanglePlan(3, 3));
   At(reading, 2, 2).state = SiteState::kMissing;
   std::vector<Correction> words(5);
   words[0].site = {0, 0}, words[0].state = SiteState::kWeak;
@@ -130,7 +123,7 @@ TEST(Corrections, SayWhatThePrinterSees) {
 }
 
 TEST(Corrections, AStainThatIsNoPullDoesNotDragItsPlace) {
-  Reading reading = ReadingOf(RectanglePlan(3, 3));
+  Reading reading = IdealReading(RectanglePlan(3, 3));
   At(reading, 1, 1).found.at.x += 9;
   std::vector<Correction> words(1);
   words[0].site = {1, 1}, words[0].not_a_pull = true;

@@ -23,15 +23,19 @@
 
 namespace truepull::testing {
 
-inline Reading ReadingOf(Plan plan) {
-  Reading reading;
+/// A sheet as a hand pulled it, one site missing and one weak, in a photo of 4000 x 3000 px.
+struct Hand {
+  unsigned seed = 21;
+  double mm = 0.6, degrees = 0.5;
+  std::size_t missing = 2, weak = 4;
+};
+inline Reading ReadingOf(Plan plan, const Hand& hand = {}) {
   plan.title = "Harbour proof";
-  reading.plan = std::move(plan);
-  reading.sheet = ReadingAtIdeal(reading.plan);
-  std::mt19937_64 random(21);
-  Scatter(reading.sheet, 0.6, RadFromDeg(0.5), random);
-  reading.sheet.sites[2].state = SiteState::kMissing;
-  reading.sheet.sites[4].state = SiteState::kWeak;
+  Reading reading = IdealReading(plan);
+  std::mt19937_64 random(hand.seed);
+  Scatter(reading.sheet, hand.mm, RadFromDeg(hand.degrees), random);
+  reading.sheet.sites[hand.missing].state = SiteState::kMissing;
+  reading.sheet.sites[hand.weak].state = SiteState::kWeak;
   reading.photo_name = "proof.jpg";
   reading.sheet.photo_width_px = 4000;
   reading.sheet.photo_height_px = 3000;

@@ -69,13 +69,8 @@ inline std::vector<Raster> RasterisePrecisely(const std::filesystem::path& pdf, 
   const std::string prefix = (folder / "precise").string();
   const std::string command = "pdftocairo -tiff -tiffcompression none -gray -r " + std::to_string(dpi) + " '" + pdf.string() + "' '" + prefix + "'";
   if (std::system(command.c_str()) != 0) throw std::runtime_error("failed: " + command);
-  std::vector<std::filesystem::path> files;
-  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
-    if (entry.path().extension() == ".tif") files.push_back(entry.path());
-  }
-  std::sort(files.begin(), files.end());
   std::vector<Raster> pages;
-  for (const auto& file : files) {
+  for (const auto& file : FilesEnding(folder, ".tif")) {
     const cv::Mat grey = cv::imread(file.string(), cv::IMREAD_GRAYSCALE);
     if (grey.empty()) throw std::runtime_error("not a picture: " + file.string());
     Raster page;

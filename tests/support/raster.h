@@ -92,18 +92,23 @@ inline bool LetterReads(const Raster& page) {
          InkIn(page, {r.left + 3.2, r.bottom - 2, r.left + 7, r.bottom - 0.5}) < 0.05;
 }
 
+/// The files of a folder that end so (".pgm"), in order.
+inline std::vector<std::filesystem::path> FilesEnding(const std::filesystem::path& folder, std::string_view end) {
+  std::vector<std::filesystem::path> files;
+  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+    if (entry.path().extension() == end) files.push_back(entry.path());
+  }
+  std::sort(files.begin(), files.end());
+  return files;
+}
+
 /// The pages of a PDF file.
 inline std::vector<Raster> Rasterise(const std::filesystem::path& pdf, int dpi, const std::filesystem::path& folder) {
   const std::string prefix = (folder / "page").string();
   const std::string command = "pdftoppm -gray -r " + std::to_string(dpi) + " '" + pdf.string() + "' '" + prefix + "'";
   if (std::system(command.c_str()) != 0) throw std::runtime_error("failed: " + command);
-  std::vector<std::filesystem::path> files;
-  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
-    if (entry.path().extension() == ".pgm") files.push_back(entry.path());
-  }
-  std::sort(files.begin(), files.end());
   std::vector<Raster> pages;
-  for (const auto& file : files) {
+  for (const auto& file : FilesEnding(folder, ".pgm")) {
     std::ifstream in(file, std::ios::binary);
     std::string magic;
     int white = 0;

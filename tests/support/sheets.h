@@ -6,6 +6,7 @@
 #include <random>
 
 #include "truepull/tile_reading.h"
+#include "truepull/units.h"
 
 namespace truepull::testing {
 
@@ -42,6 +43,15 @@ inline Plan DrawnRectangles() {
   return plan;
 }
 
+/// 4 x 5 = 20 such sites, every other tile upside down; the reference point is the middle.
+inline Plan AlternatingPlan() {
+  Plan plan = RectanglePlan(4, 5);
+  plan.plates[0].outline = {{-30, -22.5}, {30, -22.5}, {30, 22.5}, {-30, 22.5}};
+  plan.lattice.origin = {80, 60};
+  plan.lattice.turns_rad = {0, RadFromDeg(180)};
+  return plan;
+}
+
 /// Every site printed at its ideal pose.
 inline SheetReading ReadingAtIdeal(const Plan& plan, double sd_mm = 0.03, double sd_rad = 0.0005) {
   SheetReading reading;
@@ -55,6 +65,14 @@ inline SheetReading ReadingAtIdeal(const Plan& plan, double sd_mm = 0.03, double
     r.strength = 0.9;
     reading.sites.push_back(r);
   }
+  return reading;
+}
+
+/// The same with its plan.
+inline Reading IdealReading(const Plan& plan) {
+  Reading reading;
+  reading.plan = plan;
+  reading.sheet = ReadingAtIdeal(plan);
   return reading;
 }
 
