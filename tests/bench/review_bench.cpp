@@ -20,6 +20,7 @@
 #include "support/files.h"
 #include "support/made_photos.h"
 #include "support/made_plans.h"
+#include "support/places.h"
 #include "truepull/photo_file.h"
 #include "truepull/plan_text.h"
 #include "truepull/sheet_card_reading.h"
@@ -98,7 +99,7 @@ int Run(const Arguments& arguments) {
     const std::clock_t before = std::clock();
     const double decode = DecodeAll(of, cores);
     const double decode_cpu = static_cast<double>(std::clock() - before) / CLOCKS_PER_SEC;
-    const std::vector<std::string> words{TRUEPULL_PROGRAM, "review", some, "--plan", (folder / "plan.yaml").string(), "--out", some + "-out", "--quiet"};
+    const std::vector<std::string> words{testing::ProgramFile(), "review", some, "--plan", (folder / "plan.yaml").string(), "--out", some + "-out", "--quiet"};
     const ChildRun first = RunChild(words), again = RunChild(words);
     if (first.exit_code != 0 && first.exit_code != 3) throw std::runtime_error(fmt::format("review ended with {}", first.exit_code));
     const double share = read * n / cores;

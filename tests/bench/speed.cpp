@@ -18,6 +18,7 @@
 #include "support/files.h"
 #include "support/made_photos.h"
 #include "support/made_plans.h"
+#include "support/places.h"
 #include "support/truth_comparison.h"
 #include "truepull/drift.h"
 #include "truepull/pages.h"
@@ -89,7 +90,7 @@ void PrintPrograms(const testing::TemporaryFolder& folder, int sites, int runs) 
   double decode_mb = 0, read_mb = 0;
   for (int run = 0; run <= runs; ++run) {
     const ChildRun a = RunChild({TRUEPULL_DECODE_ONLY, photo});
-    const ChildRun b = RunChild({TRUEPULL_PROGRAM, "read", "--plan", plan, photo, "--quiet", "--force", "--out", (folder / "out").string()});
+    const ChildRun b = RunChild({testing::ProgramFile(), "read", "--plan", plan, photo, "--quiet", "--force", "--out", (folder / "out").string()});
     if (a.exit_code != 0) throw std::runtime_error("the photo could not be decoded");
     if (b.exit_code != 0 && b.exit_code != 3) throw std::runtime_error(fmt::format("read ended with {}", b.exit_code));
     if (run == 0) continue;   // The first pair fills the caches.

@@ -11,6 +11,7 @@
 
 #include "edition/made_editions.h"
 #include "support/harbour_plan.h"
+#include "support/places.h"
 #include "support/program.h"
 #include "truepull/plan_text.h"
 #include "truepull/reading_text.h"
@@ -303,10 +304,11 @@ TEST_F(AClass, IsReadOnWhereARunWasBrokenOff) {
     for (const auto& entry : fs::directory_iterator(cache, ec)) n += entry.path().extension() == ".yaml";
     return n;
   };
+  const std::string program = testing::ProgramFile();
   const pid_t child = fork();
   if (child == 0) {
     if (chdir(folder_.path().c_str()) != 0) _exit(126);
-    execl(TRUEPULL_PROGRAM, TRUEPULL_PROGRAM, "review", "photos", "--plan", "plan.yaml", "--out", "out", "--quiet", nullptr);
+    execl(program.c_str(), program.c_str(), "review", "photos", "--plan", "plan.yaml", "--out", "out", "--quiet", nullptr);
     _exit(127);
   }
   for (int k = 0; k < 600 && kept() == 0; ++k) usleep(50'000);

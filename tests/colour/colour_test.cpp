@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "support/files.h"
+#include "support/places.h"
 #include "support/random.h"
 
 namespace truepull {
@@ -20,7 +21,7 @@ struct Pair {
 };
 
 std::vector<Pair> PublishedPairs() {
-  std::istringstream lines(testing::ReadFile(std::string(TRUEPULL_SOURCE_DIR) + "/tests/published/ciede2000_34_pairs.csv"));
+  std::istringstream lines(testing::ReadFile(testing::SourceFolder() + "/tests/published/ciede2000_34_pairs.csv"));
   std::vector<Pair> pairs;
   for (std::string line; std::getline(lines, line);) {
     if (line.empty() || line[0] == '#' || line[0] == 'p') continue;

@@ -9,6 +9,7 @@
 #include <cstdlib>
 
 #include "support/made_photos.h"
+#include "support/places.h"
 #include "support/truth_comparison.h"
 
 namespace truepull::testing {
@@ -18,7 +19,7 @@ namespace fs = std::filesystem;
 
 fs::path PhotosFolder() {
   if (const char* given = std::getenv("TRUEPULL_PHOTOS"); given != nullptr && *given != '\0') return given;
-  return fs::path(TRUEPULL_SOURCE_DIR) / ".." / "shared" / "photos";
+  return fs::path(testing::SourceFolder()) / ".." / "shared" / "photos";
 }
 
 // Folders in PhotosFolder whose name begins so, in order.

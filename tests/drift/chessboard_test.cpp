@@ -9,6 +9,7 @@
 #include <map>
 #include <sstream>
 
+#include "support/places.h"
 #include "support/sheets.h"
 #include "truepull/camera.h"
 #include "truepull/drift.h"
@@ -23,7 +24,7 @@ struct Corner {
 };
 
 std::map<std::string, std::vector<Corner>> Photos() {
-  std::ifstream file(TRUEPULL_SOURCE_DIR "/tests/published/chessboard_corners.csv");
+  std::ifstream file(testing::SourceFolder() + "/tests/published/chessboard_corners.csv");
   std::map<std::string, std::vector<Corner>> photos;
   for (std::string line; std::getline(file, line);) {
     if (line.substr(0, 4) != "left") continue;

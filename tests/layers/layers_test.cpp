@@ -13,6 +13,8 @@
 #include <string>
 #include <vector>
 
+#include "support/places.h"
+
 namespace {
 
 namespace fs = std::filesystem;
@@ -43,7 +45,7 @@ std::string ReadAll(const fs::path& path) {
 // module of the source that begins with it; the lowest one, as the others use it only.
 std::map<std::string, std::string> HomesBySource() {
   std::map<std::string, std::string> homes;
-  const fs::path src = fs::path(TRUEPULL_SOURCE_DIR) / "src";
+  const fs::path src = fs::path(truepull::testing::SourceFolder()) / "src";
   for (const auto& entry : fs::recursive_directory_iterator(src)) {
     if (entry.path().extension() != ".cpp") continue;
     const std::string module = fs::relative(entry.path(), src).begin()->string();
@@ -124,7 +126,7 @@ TEST(Layers, PointDownOnly) {
   std::vector<std::string> faults;
   std::set<std::string> modules;
   int files = 0;
-  const fs::path root(TRUEPULL_SOURCE_DIR);
+  const fs::path root(truepull::testing::SourceFolder());
   for (const char* folder : {"src", "include/truepull"}) {
     for (const auto& entry : fs::recursive_directory_iterator(root / folder)) {
       const std::string extension = entry.path().extension().string();

@@ -7,13 +7,14 @@
 #include <opencv2/imgcodecs.hpp>
 
 #include "truepull/photo.h"
+#include "support/places.h"
 
 namespace truepull {
 namespace {
 
 std::filesystem::path PhotosFolder() {
   if (const char* folder = std::getenv("TRUEPULL_PHOTOS")) return folder;
-  return std::filesystem::path(TRUEPULL_SOURCE_DIR) / ".." / "shared" / "photos";
+  return std::filesystem::path(testing::SourceFolder()) / ".." / "shared" / "photos";
 }
 
 Photo Load(const std::filesystem::path& path) {

@@ -7,6 +7,7 @@
 #include <stdexcept>
 
 #include "support/files.h"
+#include "support/places.h"
 #include "truepull/plan_text.h"
 
 namespace truepull::testing {
@@ -167,7 +168,7 @@ Plan KnobsOn(double sheet_width_mm, double sheet_height_mm, int rows, int column
 }
 
 Plan HarbourGulls() {
-  auto parsed = ParsePlan(ReadFile(std::string(TRUEPULL_SOURCE_DIR) + "/samples/harbour/plan.yaml"), "plan.yaml");
+  auto parsed = ParsePlan(ReadFile(SourceFolder() + "/samples/harbour/plan.yaml"), "plan.yaml");
   if (!parsed) throw std::runtime_error(parsed.error().message);
   return parsed->plan;
 }

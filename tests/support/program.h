@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "support/files.h"
+#include "support/places.h"
 
 namespace truepull::testing {
 
@@ -26,7 +27,7 @@ struct ProgramRun {
 inline ProgramRun RunTruepull(std::vector<std::string> arguments, const std::filesystem::path& in = {}) {
   const TemporaryFolder streams;
   const std::string out = (streams / "out").string(), err = (streams / "err").string();
-  arguments.insert(arguments.begin(), TRUEPULL_PROGRAM);
+  arguments.insert(arguments.begin(), ProgramFile());
   std::vector<char*> argv;
   for (std::string& a : arguments) argv.push_back(a.data());
   argv.push_back(nullptr);

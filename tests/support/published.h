@@ -9,11 +9,13 @@
 #include <string>
 #include <vector>
 
+#include "support/places.h"
+
 namespace truepull::testing {
 
 /// The rows behind the header.
 inline std::vector<std::vector<double>> PublishedRows(const std::string& name) {
-  std::ifstream in(std::string(TRUEPULL_SOURCE_DIR) + "/tests/published/" + name);
+  std::ifstream in(SourceFolder() + "/tests/published/" + name);
   if (!in) throw std::runtime_error("no such table: " + name);
   std::vector<std::vector<double>> rows;
   std::string line;

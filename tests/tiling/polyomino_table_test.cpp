@@ -9,6 +9,7 @@
 #include <sstream>
 
 #include "truepull/tiling.h"
+#include "support/places.h"
 
 namespace truepull {
 namespace {
@@ -20,7 +21,7 @@ struct Shape {
 };
 
 std::vector<Shape> Table() {
-  std::ifstream file(TRUEPULL_SOURCE_DIR "/tests/published/polyominoes_to_9.csv");
+  std::ifstream file(testing::SourceFolder() + "/tests/published/polyominoes_to_9.csv");
   std::vector<Shape> shapes;
   for (std::string line; std::getline(file, line);) {
     if (line.empty() || !std::isdigit(static_cast<unsigned char>(line[0]))) continue;
