@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "io/colour_profile.h"
+#include "support/heif_file.h"
 #include "truepull/photo_file.h"
 
 namespace truepull {
@@ -108,48 +109,6 @@ std::string WebpWithProfile(const cv::Mat& picture, const std::string& icc) {
   return "RIFF" + le(body.size(), 4) + body;
 }
 
-std::string Heif(const cv::Mat& bgr, heif_compression_format format, const std::string& icc, bool p3_by_numbers, heif_orientation orientation = heif_orientation_normal) {
-  heif_context* context = heif_context_alloc();
-  heif_encoder* encoder = nullptr;
-  std::string bytes;
-  if (heif_context_get_encoder_for_format(context, format, &encoder).code == heif_error_Ok) {
-    heif_encoder_set_lossy_quality(encoder, 95);
-    heif_encoder_set_parameter_string(encoder, "chroma", "444");
-    heif_image* image = nullptr;
-    heif_image_create(bgr.cols, bgr.rows, heif_colorspace_RGB, heif_chroma_interleaved_RGB, &image);
-    heif_image_add_plane(image, heif_channel_interleaved, bgr.cols, bgr.rows, 8);
-    int stride = 0;
-    std::uint8_t* to = heif_image_get_plane(image, heif_channel_interleaved, &stride);
-    cv::Mat rgb(bgr.rows, bgr.cols, CV_8UC3, to, static_cast<std::size_t>(stride));
-    cv::cvtColor(bgr, rgb, cv::COLOR_BGR2RGB);
-    if (!icc.empty()) heif_image_set_raw_color_profile(image, "prof", icc.data(), icc.size());
-    heif_color_profile_nclx* nclx = heif_nclx_color_profile_alloc();
-    nclx->color_primaries = p3_by_numbers ? heif_color_primaries_SMPTE_EG_432_1 : heif_color_primaries_ITU_R_BT_709_5;
-    nclx->transfer_characteristics = heif_transfer_characteristic_IEC_61966_2_1;
-    nclx->matrix_coefficients = heif_matrix_coefficients_ITU_R_BT_601_6;
-    nclx->full_range_flag = 1;
-    if (icc.empty()) heif_image_set_nclx_color_profile(image, nclx);
-    heif_encoding_options* options = heif_encoding_options_alloc();
-    options->image_orientation = orientation;
-    if (icc.empty()) options->output_nclx_profile = nclx;
-    options->macOS_compatibility_workaround_no_nclx_profile = 0;
-    heif_image_handle* handle = nullptr;
-    heif_context_encode_image(context, image, encoder, options, &handle);
-    heif_image_handle_release(handle);
-    heif_encoding_options_free(options);
-    heif_nclx_color_profile_free(nclx);
-    heif_image_release(image);
-    heif_encoder_release(encoder);
-    heif_writer writer{1, [](heif_context*, const void* data, std::size_t size, void* into) {
-                         static_cast<std::string*>(into)->assign(static_cast<const char*>(data), size);
-                         return heif_error{heif_error_Ok, heif_suberror_Unspecified, ""};
-                       }};
-    heif_context_write(context, &writer, &bytes);
-  }
-  heif_context_free(context);
-  return bytes;
-}
-
 TEST(PhotoColours, DisplayP3ComesOutAsSrgbFromEveryKindOfFile) {
   const std::string icc = DisplayP3Profile();
   const cv::Mat p3 = Patches(true);
@@ -185,7 +144,7 @@ TEST(PhotoColours, ADamagedOrForeignProfileIsPassedOver) {
 TEST(PhotoColours, HeicAndAvifAreReadWithTheirColours) {
   for (const auto format : {heif_compression_HEVC, heif_compression_AV1}) {
     SCOPED_TRACE(format);
-    const std::string plain = Heif(Patches(false), format, "", false);
+    const std::string plain = testing::HeifFile(Patches(false), format, "", false);
     if (plain.empty()) {
       std::puts("no encoder of this kind is installed (libheif plugin); not tried");
       continue;
@@ -194,10 +153,10 @@ TEST(PhotoColours, HeicAndAvifAreReadWithTheirColours) {
     ASSERT_TRUE(photo) << photo.error().message;
     EXPECT_LT(WorstPatch(*photo), 4);
     EXPECT_TRUE(photo->orientation_known);
-    const auto by_profile = DecodePhoto(Heif(Patches(true), format, DisplayP3Profile(), false), "a.heic");
+    const auto by_profile = DecodePhoto(testing::HeifFile(Patches(true), format, DisplayP3Profile(), false), "a.heic");
     ASSERT_TRUE(by_profile) << by_profile.error().message;
     EXPECT_LT(WorstPatch(*by_profile), 4);
-    const auto by_numbers = DecodePhoto(Heif(Patches(true), format, "", true), "a.heic");
+    const auto by_numbers = DecodePhoto(testing::HeifFile(Patches(true), format, "", true), "a.heic");
     ASSERT_TRUE(by_numbers) << by_numbers.error().message;
     EXPECT_LT(WorstPatch(*by_numbers), 4);
     // Cut short in the picture's data: one plain sentence.
@@ -227,7 +186,7 @@ TEST(PhotoColours, HeicIsMadeUprightInAllEightWays) {
       case 8: cv::rotate(f, m, cv::ROTATE_90_CLOCKWISE); break;
       default: m = f;
     }
-    const std::string bytes = Heif(m, heif_compression_HEVC, "", false, static_cast<heif_orientation>(o));
+    const std::string bytes = testing::HeifFile(m, heif_compression_HEVC, "", false, static_cast<heif_orientation>(o));
     if (bytes.empty()) continue;
     ++tried;
     const auto photo = DecodePhoto(bytes, "f.heic");
