@@ -94,6 +94,11 @@ struct PaperFaults {
   int finger_marks = 0;
   int pencil_lines = 0;
   int tapes = 0;               // Strips of tape over the sides, 0..4.
+  // The crosses of `next --marks` in the margin (truepull/marker_cards.h), in pencil.
+  double margin_marks = 0;     // 0..1: how dark; 0 none, a soft pencil 0.6, print 1.
+  double margin_marks_sd_mm = 0;              // Spread of their places, each way.
+  std::array<Point, 4> margin_marks_shift{};  // Added besides, mm; a mark shifted off the sheet is missing.
+  bool margin_ring = true;     // The first has its ring.
 };
 
 enum class TableLook { kPlain, kWood, kCheck, kStone };

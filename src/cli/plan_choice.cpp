@@ -91,28 +91,22 @@ Result<Plan> PlanOfPass(const Plan& plan, const std::string& pass) {
                known.empty() ? "the plan has no later passes" : "it has: first, " + known};
 }
 
-Result<Reading> MeasureByPlan(const Photo& photo, const Plan& plan, const std::string& pass, int threads, std::span<const GivenPoint> points) {
+Result<Reading> MeasureByPlan(const Photo& photo, const Plan& plan, const std::string& pass, int threads, const SheetPlaceBy& by) {
   const auto seen = PlanOfPass(plan, pass);
   if (!seen) return seen.error();
-  Result<SheetFrame> frame = SheetFrame{};
-  if (points.empty()) {
-    frame = FindSheet(photo, plan.sheet);
-  } else if (auto given = FrameFromPoints(photo, plan.sheet, points)) {
-    frame = std::move(given->frame);
-  } else {
-    return given.error();
-  }
-  if (!frame) return frame.error();
+  const auto place = PlaceOfSheet(photo, plan.sheet, by);
+  if (!place) return place.error();
   Reading reading{plan, {}, photo.name, pass.empty() ? "first" : pass, {}};
   if (seen->lattice.fit_origin) {
-    auto fitted = MeasureSheetFittingLattice(photo, *frame, *seen);
+    auto fitted = MeasureSheetFittingLattice(photo, place->frame, *seen);
     if (!fitted) return fitted.error();
     reading.plan = std::move(fitted->plan), reading.sheet = std::move(fitted->sheet);
     return reading;
   }
   DetectOptions detect;
   detect.threads = threads;
-  auto sheet = MeasureSheet(photo, *frame, *seen, detect);
+  detect.way_up_known = place->way_up_known;
+  auto sheet = MeasureSheet(photo, place->frame, *seen, detect);
   if (!sheet) return sheet.error();
   reading.sheet = *std::move(sheet);
   return reading;

@@ -3,13 +3,12 @@
 #ifndef TRUEPULL_CLI_PLAN_CHOICE_H_
 #define TRUEPULL_CLI_PLAN_CHOICE_H_
 
-#include <span>
 #include <string>
 #include <vector>
 
+#include "cli/sheet_place.h"
 #include "truepull/photo.h"
 #include "truepull/plan.h"
-#include "truepull/point_frame.h"
 #include "truepull/result.h"
 #include "truepull/sheet_card_reading.h"
 #include "truepull/tile_reading.h"
@@ -38,9 +37,8 @@ Result<Plan> PlanOfPass(const Plan& plan, const std::string& pass);
 
 /// Measures a photo by a plan, as `pass` ("first", or a later one) shows it. The reading holds the plan
 /// itself.
-/// points  Where the sheet lies, instead of its sides; empty: the sides are found.
-Result<Reading> MeasureByPlan(const Photo& photo, const Plan& plan, const std::string& pass, int threads,
-                              std::span<const GivenPoint> points = {});
+/// by  What the sheet's place is taken from; its sides where nothing is said.
+Result<Reading> MeasureByPlan(const Photo& photo, const Plan& plan, const std::string& pass, int threads, const SheetPlaceBy& by = {});
 
 /// Why a reading shows that the plan is not the sheet's, or too little of it; empty when it fits.
 std::string WhyNotUsable(const Reading& reading);

@@ -45,7 +45,7 @@ void Read(const ReadOptions& options, CommandContext& context) {
   if (!plans) return context.Fail(plans.error());
   const auto list = PhotosIn(options.photos);
   if (!list) return context.Fail(list.error());
-  if (!options.points.empty() && list->photos.size() != 1) {
+  if (!options.place_by.points.empty() && list->photos.size() != 1) {
     return context.Fail({ErrorCode::kBadArgument, fmt::format("--point: points are of one photo, and {} are given", list->photos.size()), "read each by itself"});
   }
   if (list->by_name) {
@@ -86,6 +86,8 @@ void AddReadCommand(CLI::App& program, CommandContext& context) {
       ->type_name("PX,PY=X,Y")
       ->allow_extra_args(false)
       ->delimiter('\0');
+  command.add_flag("--marks", options->place_by.margin_marks,
+                   "Go by the four crosses in the margin that `next --marks` has made, not by the sheet's edges (torn, trimmed, taped)");
   command.add_option("--beneath", options->beneath, "The photo that the last of these readings was made from (else looked for beside PHOTO and READING)")
       ->type_name("PHOTO");
   AddOutputOptions(command, options->out);
@@ -98,7 +100,7 @@ void AddReadCommand(CLI::App& program, CommandContext& context) {
     for (const std::string& text : *points) {
       const auto point = ParseGivenPoint(text);
       if (!point) return context.Fail(point.error());
-      options->points.push_back(*point);
+      options->place_by.points.push_back(*point);
     }
     // `--before READING... PHOTO`: what is named like a photo is one.
     const auto photo = std::stable_partition(options->before.begin(), options->before.end(),

@@ -65,7 +65,7 @@ Result<Written> Measure(const ReadOptions& options, const std::vector<NamedPlan>
       continue;
     }
     std::vector<std::string> lines;
-    auto reading = before->empty() ? MeasureByPlan(photo, plan.plan, pass, 0, options.points) : MeasureOnBefore(options, photo, path, plan.plan, pass, *before, lines);
+    auto reading = before->empty() ? MeasureByPlan(photo, plan.plan, pass, 0, options.place_by) : MeasureOnBefore(options, photo, path, plan.plan, pass, *before, lines);
     if (!reading) {
       refused = reading.error();
       continue;

@@ -23,7 +23,7 @@ struct ReadOptions {
   std::string pass;                      // A pass to measure; empty: its card's, else the first.
   std::vector<std::string> before;       // Readings of earlier passes of the same sheet.
   bool lines = true;                     // Lines round every colour in picture.png.
-  std::vector<GivenPoint> points;        // Where the sheet lies, instead of its sides; of one photo.
+  SheetPlaceBy place_by;                 // Given points are of one photo.
   std::string beneath;                   // The photo that the last of them was made from; empty: looked for.
   OutputOptions out;
 };

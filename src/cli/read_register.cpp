@@ -13,7 +13,6 @@
 #include "truepull/io.h"
 #include "truepull/photo_file.h"
 #include "truepull/placement.h"
-#include "truepull/point_frame.h"
 #include "truepull/reading_cache.h"
 #include "truepull/reading_text.h"
 
@@ -144,25 +143,18 @@ Result<Reading> MeasureOnBefore(const ReadOptions& options, const Photo& photo, 
   const Plan plan = PlanAsPhotographed(as_planned, before, options.sheet);
   const auto seen = PlanOfPass(plan, pass_name);
   if (!seen) return seen.error();
-  Result<SheetFrame> frame = SheetFrame{};
-  if (options.points.empty()) {
-    frame = FindSheet(photo, plan.sheet);
-  } else if (auto given = FrameFromPoints(photo, plan.sheet, options.points)) {
-    frame = std::move(given->frame);
-  } else {
-    return given.error();
-  }
-  if (!frame) return frame.error();
+  const auto place = PlaceOfSheet(photo, plan.sheet, options.place_by);
+  if (!place) return place.error();
   const auto beneath = FindBeneath(options, pass_name, file, before);
   if (!beneath) return beneath.error();
   const std::string& name = before.back().photo_name;
   if (!*beneath) {
     lines.push_back(fmt::format("{}, the photo of what lies beneath, is not at hand: with --beneath PHOTO the places would be surer", name));
-    return MeasureByPlan(photo, plan, pass_name, 0, options.points);
+    return MeasureByPlan(photo, plan, pass_name, 0, options.place_by);
   }
   const auto pass = std::find_if(plan.passes.begin(), plan.passes.end(), [&](const Pass& p) { return p.name == pass_name; });
   const bool hides = pass != plan.passes.end() && pass->opacity.value_or(Opacity::kTransparent) != Opacity::kTransparent;
-  auto news = OnlyWhatIsNew(photo, *frame, plan, **beneath, pass != plan.passes.end() ? pass->colour : "", hides);
+  auto news = OnlyWhatIsNew(photo, place->frame, plan, **beneath, pass != plan.passes.end() ? pass->colour : "", hides);
   if (!news) return news.error();
   lines.push_back((*beneath)->drawn ? fmt::format("{} is not at hand: what lies beneath was drawn from its reading; with --beneath PHOTO the places are surer", name)
                                     : fmt::format("held against {}, the photo of what lies beneath", name));

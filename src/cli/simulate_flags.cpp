@@ -168,6 +168,8 @@ void AddPaperFlags(Flags& f) {
   f.Number("--fingers", "N", "Finger marks", [](O o, double v) { o.paper.finger_marks = static_cast<int>(v); });
   f.Number("--pencil", "N", "Pencil lines", [](O o, double v) { o.paper.pencil_lines = static_cast<int>(v); });
   f.Number("--tape", "N", "Strips of tape over the sides, 0..4", [](O o, double v) { o.paper.tapes = static_cast<int>(v); });
+  f.Number("--margin-marks", "0..1", "The crosses of `truepull next --marks` in the margin: pencil 0.6, print 1", [](O o, double v) { o.paper.margin_marks = v; });
+  f.Number("--margin-marks-sd", "MM", "... spread of their places", [](O o, double v) { o.paper.margin_marks_sd_mm = v; });
   f.Choice<TableLook>("--table", "What the sheet lies on",
                       {{"plain", TableLook::kPlain}, {"wood", TableLook::kWood}, {"check", TableLook::kCheck}, {"stone", TableLook::kStone}},
                       [](O o, TableLook v) { o.table.look = v; });

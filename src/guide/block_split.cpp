@@ -79,11 +79,11 @@ void ReachEdges(const Guide& guide, PageSize room, Box& box) {
   if (box.bottom < bottom && bottom - box.top <= room.height_mm) box.bottom = bottom;
 }
 
-// Whether a ring round a place would run through words or a stop point.
-bool RingOnWords(const Guide& guide, Point at) {
+// Whether a ring round a place would run through words or a stop point that a page shows.
+bool RingOnWords(const Guide& guide, const std::set<std::string>& groups, Point at) {
   return std::any_of(guide.marks.begin(), guide.marks.end(), [&](const Mark& m) {
     const auto* text = std::get_if<TextMark>(&m.what);
-    if ((text == nullptr && m.role != MarkRole::kStop) || m.hidden) return false;
+    if ((text == nullptr && m.role != MarkRole::kStop) || m.hidden || groups.count(m.group) == 0) return false;
     const Box b = text != nullptr ? TextBox(*text) : BoundingBox(std::get<PathMark>(m.what).points);
     const double near_x = std::max({0.0, b.left - at.x, at.x - b.right}), near_y = std::max({0.0, b.top - at.y, at.y - b.bottom});
     return std::hypot(near_x, near_y) < kLocatorRoomMm - 0.5;
@@ -117,13 +117,16 @@ void PlaceMask(const Guide& guide, SplitPage& page) {
 
 void Place(const Guide& guide, SplitPage& page) {
   if (guide.use == GuideUse::kMask) PlaceMask(guide, page);
+  // Only the page's own sites are drawn on it.
+  std::set<std::string> groups{""};
+  for (const Site s : page.sites) groups.insert(fmt::format("site-{}-{}", s.row, s.column));
   std::vector<const Locator*> near, clear;
   for (const Locator& l : guide.locators) {
     const Box& w = page.window;
     if (l.at.x > w.left + kLocatorRoomMm && l.at.x < w.right - kLocatorRoomMm && l.at.y > w.top + kLocatorRoomMm &&
         l.at.y < w.bottom - kLocatorRoomMm) {
       near.push_back(&l);
-      if (!RingOnWords(guide, l.at)) clear.push_back(&l);
+      if (!RingOnWords(guide, groups, l.at)) clear.push_back(&l);
     }
   }
   if (page.in_openings.empty()) page.placed_by = FurthestPair(clear);

@@ -96,41 +96,49 @@ void AddKey(Point at, double width, bool found_too, const UseLook& use, std::vec
                       FittingCap(found, width - 18, kCap, 1.8, false)));
 }
 
+const Block kJoining{"Joining the pages",
+                     {"Neighbouring pages overlap by 12 mm. Cut one of them along its grey broken "
+                      "line and lay it on the other so that crosses of the same letter meet.",
+                      "Then measure the check length across each join: 60 mm. Tape the join."}};
+
+// A heading with the first part's map, and the other parts' maps under their own.
+void AddMaps(Block first, const std::vector<PartMap>& split, std::vector<Block>& out) {
+  if (split.front().heading.empty()) {
+    first.map = &split.front().map;
+    out.push_back(std::move(first));
+    return;
+  }
+  out.push_back(std::move(first));
+  for (const PartMap& part : split) out.push_back({part.heading, {}, false, &part.map});
+}
+
 }  // namespace
 
-constexpr const char* kLayThePlate = "Lay the plate on its outline: it must cover it all round.";
-
-void DropPlateSentence(std::vector<Block>& blocks) { std::erase(blocks.front().sentences, kLayThePlate); }
-
-std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split, PagesHow how) {
+std::vector<Block> BlocksFor(const Guide& guide, const std::vector<PartMap>& split, PagesHow how, bool shows_plate) {
   std::vector<Block> out;
   const GuideWords& words = guide.words;
   const UseLook& use = UseLookOf(guide.use);
+  const bool fixed = guide.use == GuideUse::kFixed;
+  const bool places_tiles = guide.use != GuideUse::kBoard && guide.use != GuideUse::kFrame && !fixed;
   std::vector<std::string> size{
       "Print at 100 %, with no fitting to the page.",
       "Measure both bars, from middle to middle of the long strokes: 100 mm each. If one is more than 0.3 mm off, do not use "
-      "this print: make it again with what 200 mm measure, as in --measured x=198.5,y=199.2.",
-      kLayThePlate};
+      "this print: make it again with what 200 mm measure, as in --measured x=198.5,y=199.2."};
+  if ((places_tiles && shows_plate) || fixed) size.push_back("Lay the plate on its outline: it must cover it all round.");
   size.insert(size.end(), words.card.begin(), words.card.end());
   out.push_back({"True to size?", size});
-  out.push_back({words.state, words.state_detail});
+  // A board or frame holds for every state of the sheet: a bare heading would say nothing.
+  if (places_tiles || !words.state_detail.empty()) out.push_back({words.state, words.state_detail});
   if (!words.steps.empty()) {
     Block steps{words.use.empty() ? "How to use it" : "Step by step: " + words.use, words.steps};
     steps.numbered = true;
     out.push_back(std::move(steps));
   }
-  const bool fixed = guide.use == GuideUse::kFixed;
-  const bool places_tiles = guide.use != GuideUse::kBoard && guide.use != GuideUse::kFrame && !fixed;
   if (!places_tiles) {
-    if (!fixed) DropPlateSentence(out);
     if (fixed && !words.plates.empty()) out.push_back({"Which way round", words.plates});
     if (fixed) out.push_back({"Sites", words.sites});
-    if (split != nullptr) {
-      out.push_back({"Joining the pages",
-                     {"Neighbouring pages overlap by 12 mm. Cut one of them along its grey broken "
-                      "line and lay it on the other so that crosses of the same letter meet.",
-                      "Then measure the check length across each join: 60 mm. Tape the join."},
-                     false, split});
+    if (!split.empty()) {
+      AddMaps(kJoining, split, out);
     }
     out.push_back({"Take care", words.cautions});
     return out;
@@ -174,14 +182,10 @@ std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split, PagesHow 
   out.push_back({words.steps.empty() ? "How to use it" : "Which way round", sentences});
   out.push_back({"Sites", words.sites});
   if (!words.seams.empty()) out.push_back({"Seams that remain", words.seams});
-  if (split != nullptr && how == PagesHow::kJoined) {
-    out.push_back({"Joining the pages",
-                   {"Neighbouring pages overlap by 12 mm. Cut one of them along its grey broken "
-                    "line and lay it on the other so that crosses of the same letter meet.",
-                    "Then measure the check length across each join: 60 mm. Tape the join."},
-                   false, split});
+  if (!split.empty() && how == PagesHow::kJoined) {
+    AddMaps(kJoining, split, out);
   }
-  if (split != nullptr && how == PagesHow::kByFeatures) {
+  if (!split.empty() && how == PagesHow::kByFeatures) {
     std::vector<std::string> placing{"Nothing is joined. Each page is placed by itself: its heading names what on your sheet it is placed by, "
                                      "and rings P and Q or the sheet's edges show where that lies on the page.",
                                      "Place one page, pull its sites, take the next."};
@@ -191,7 +195,7 @@ std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split, PagesHow 
                  "when it lies right, or the edges of the sheet that it is trimmed to.",
                  "Place one mask, pull its sites, take the next."};
     }
-    out.push_back({"Placing the pages", placing, false, split});
+    AddMaps({"Placing the pages", placing}, split, out);
   }
   out.push_back({"Take care", words.cautions});
   return out;

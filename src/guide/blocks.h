@@ -27,11 +27,15 @@ struct Block {
 /// How a split sheet's pages come together.
 enum class PagesHow { kAlone, kJoined, kByFeatures };
 
-/// All that a guide says; `split` adds how the pages are joined or placed.
-std::vector<Block> BlocksFor(const Guide& guide, const PageMap* split, PagesHow how);
+/// How one part of a guide (masks have several) is split; the first says how the pages come together.
+struct PartMap {
+  PageMap map;
+  std::string heading;              // "Mask 2"; empty where there is one part only.
+};
 
-/// Takes out the sentence that asks to lay the plate on its outline: for pages that show none.
-void DropPlateSentence(std::vector<Block>& blocks);
+/// All that a guide says; `split` adds how the pages are joined or placed, with a map for each part.
+/// shows_plate  Whole outlines are there to lay the plate on; without any, none is asked for.
+std::vector<Block> BlocksFor(const Guide& guide, const std::vector<PartMap>& split, PagesHow how, bool shows_plate);
 
 /// Frame of a bank card (ISO/IEC 7810 ID-1, 85.60 x 53.98 mm), to lay one on.
 Block CardBlock();

@@ -109,7 +109,7 @@ void AddMap(const Box& box, const PageMap& map, std::vector<Mark>& out) {
   for (std::size_t i = 0; i < map.windows.size(); ++i) {
     const Box b = small(map.windows[i]);
     out.push_back(Closed(MarkRole::kMap, Rectangle(b), {Ink::kGrey, 0.15, Dash::kFull}));
-    const double cap = std::min(3.0, 0.5 * b.Height());
+    const double cap = std::min({box.Height() > 30 ? 5.0 : 3.0, 0.5 * b.Height(), 0.4 * b.Width()});
     Mark number = Words(fmt::format("{}", static_cast<int>(i) + map.first_number),
                         {(b.left + b.right) / 2, (b.top + b.bottom + cap) / 2}, cap,
                         Anchor::kMiddle, true);

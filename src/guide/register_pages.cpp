@@ -18,7 +18,7 @@ constexpr double kCrossArmMm = 6;
 constexpr double kPinMm = 6;            // Diameter of a common register pin.
 
 Mark Told(MarkRole role, std::string text, Point at, Anchor anchor = Anchor::kMiddle) {
-  Mark m = Words(std::move(text), at, 2.0, anchor);
+  Mark m = Words(std::move(text), at, 3.0, anchor);   // Read while cutting, from 400 mm.
   m.role = role;
   return m;
 }
@@ -66,7 +66,7 @@ Guide BuildBoard(double w, double h, const GuideWords& words) {
   const Point side = on({0.7 * w, h});
   out.push_back(Closed(MarkRole::kKento, Rectangle({side.x - 15, side.y, side.x + 15, side.y + 5}), kLine));
   out.push_back(Told(MarkRole::kKento, fmt::format("kento side, x {:.1f} to {:.1f}, y {:.1f}", 0.7 * w - 15, 0.7 * w + 15, h),
-                     side + Point{0, 8.4}));
+                     side + Point{0, 9.4}));
   // Register crosses on the middle line, the T at the top.
   for (const bool top : {true, false}) {
     const Point p{w / 2, top ? -14.0 : h + 20};
@@ -178,19 +178,25 @@ std::vector<GuidePage> LayOutFrameCards(const PageOptions& options, const Patter
         m.top_left = m.top_left + at;
         for (Mark& mark : MarkerMarks(m, pattern)) page.marks.push_back(std::move(mark));
       }
-      Mark number = Words(fmt::format("card {}", first + k + 1), at + Point{37.4, kFrameCardHeightMm / 2 + 11}, 2.2);
-      std::get<TextMark>(number.what).quarter_turns = 3;
-      number.role = MarkRole::kMarker;
-      page.marks.push_back(number);
+      // Between the first two markers, clear of their white rims.
+      const double between = 0.5 * ((kFrameCardHeightMm - kFrameCardMarkerMm) / 2 + kFrameCardMarkerMm + (kFrameCardHeightMm - kFrameCardMarkerMm) / 2 + kFrameCardPitchMm);
+      for (Mark name : {Words("card", at + Point{between, 17}, 2.8, Anchor::kMiddle),
+                        Words(fmt::format("{}", first + k + 1), at + Point{between, 27}, 7, Anchor::kMiddle, true)}) {
+        name.role = MarkRole::kMarker;
+        page.marks.push_back(std::move(name));
+      }
       y += kPitch;
     }
     AddBarX({left + 4, y + 2}, page.marks, right - left - 4);
-    y += 9;
-    for (const std::string& sentence : how) {
-      for (const std::string& line : Wrap("- " + sentence, right - left - 12, 2.4)) {
-        page.marks.push_back(Words(line, {left + 12, y}, 2.4));
-        y += 4;
+    y += 12;
+    constexpr double kCap = 3, kLinePitch = 4.9;
+    for (std::size_t i = 0; i < how.size(); ++i) {
+      page.marks.push_back(Words(fmt::format("{}", i + 1), {left + 4, y}, kCap, Anchor::kStart, true));
+      for (const std::string& line : Wrap(how[i], right - left - 12, kCap)) {
+        page.marks.push_back(Words(line, {left + 12, y}, kCap));
+        y += kLinePitch;
       }
+      y += 1.2;
     }
     pages.push_back(std::move(page));
   }

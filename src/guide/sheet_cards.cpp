@@ -40,7 +40,11 @@ void AddCard(const SheetCard& card, Point at, std::vector<Mark>& out) {
   out.push_back(Words(card.code, middle + Point{0, 42}, FittingCap(card.code, kCardWidth - 2 * kSide, 30, 4, true), Anchor::kMiddle, true));
   const std::string pass = card.pass_name.empty() ? fmt::format("pass {}", card.pass) : fmt::format("pass {}: {}", card.pass, card.pass_name);
   out.push_back(Words(pass, middle + Point{0, 56}, FittingCap(pass, kCardWidth - 2 * kSide, 6, 2.5, false), Anchor::kMiddle));
-  out.push_back(Words("Lay this flat beside the sheet, not on it, whole in the picture.", middle + Point{0, 66}, 2, Anchor::kMiddle));
+  double y = 66;
+  for (const char* line : {"Lay this flat beside the sheet, not on it,", "whole in the picture."}) {
+    out.push_back(Words(line, middle + Point{0, y}, 2.6, Anchor::kMiddle));
+    y += 4.4;
+  }
 }
 
 }  // namespace

@@ -64,6 +64,9 @@ GuidePage WordsPage(const Guide& guide, PageSize paper, const std::vector<Block>
   return page;
 }
 
+// "Mask 2", "Part 2".
+std::string PartName(const Guide& guide, std::size_t k) { return fmt::format("{} {}", guide.use == GuideUse::kMask ? "Mask" : "Part", k + 1); }
+
 // Marks stay in true millimetres; the page is the paper's own size.
 void Correct(const PageOptions& options, std::vector<GuidePage>& pages) {
   for (GuidePage& page : pages) {
@@ -109,16 +112,28 @@ std::vector<GuidePage> LayOutPages(const std::vector<Guide>& parts, const PageOp
   const bool is_split = whole[0].empty();
   const PageSize paper = is_split ? splits[0].paper : PageSize{whole[0][0].width_mm, whole[0][0].height_mm};
   const WordsRoom room = RoomForWords(paper);
-  PageMap map{guide.width_mm, guide.height_mm, {}, -1, 2};
-  for (const SplitPage& p : splits[0].pages) map.windows.push_back(p.window);
-  SeparateWindows(map);
-  std::vector<Block> blocks = BlocksFor(guide, is_split ? &map : nullptr, is_split ? splits[0].how : PagesHow::kAlone);
+  // Maps of all parts that are split; their pages' numbers are known once the words are set.
+  std::vector<PartMap> maps;
+  std::vector<std::size_t> map_of;
+  for (std::size_t k = 0; k < parts.size(); ++k) {
+    if (!whole[k].empty()) continue;
+    PageMap map{guide.width_mm, guide.height_mm, {}, -1, 2};
+    for (const SplitPage& p : splits[k].pages) map.windows.push_back(p.window);
+    SeparateWindows(map);
+    maps.push_back({std::move(map), parts.size() > 1 ? PartName(guide, k) : ""});
+    map_of.push_back(k);
+  }
+  const auto plate = PlateBlock(guide, ColumnWidth(room.width_mm), room.height_mm - 20);
+  std::vector<Block> blocks = BlocksFor(guide, maps, is_split ? splits[0].how : PagesHow::kAlone, plate || !guide.crowded);
   blocks.insert(blocks.begin() + 1, CardBlock());
-  if (auto plate = PlateBlock(guide, ColumnWidth(room.width_mm), room.height_mm - 20)) blocks.insert(blocks.begin() + 2, *plate);
-  else if (guide.crowded) DropPlateSentence(blocks);
+  if (plate) blocks.insert(blocks.begin() + 2, *plate);
   const auto words = BlocksOnPages(blocks, room.width_mm, room.height_mm);
   const std::size_t total = words.size() + sheets;
-  map.first_number = static_cast<int>(words.size()) + 1;
+  std::size_t number = words.size() + 1;
+  for (std::size_t k = 0, m = 0; k < parts.size(); ++k) {
+    if (m < maps.size() && map_of[m] == k) maps[m++].map.first_number = static_cast<int>(number);
+    number += whole[k].empty() ? splits[k].pages.size() : 1;
+  }
   for (std::size_t i = 0; i < words.size(); ++i) {
     pages.push_back(WordsPage(guide, paper, words[i],
                               fmt::format("page {} of {}: {}", i + 1, total, i == 0 ? "read this first" : "how to use it")));

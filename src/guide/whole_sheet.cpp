@@ -73,10 +73,10 @@ double InnerFor(const Guide& guide) {
 
 GuidePage LayOutWholeSheet(const Guide& guide) {
   const double inner = InnerFor(guide);
-  std::vector<Block> blocks = BlocksFor(guide, nullptr, PagesHow::kAlone);
+  const auto plate = PlateBlock(guide, ColumnWidth(inner - kSideMm), 200);
+  std::vector<Block> blocks = BlocksFor(guide, {}, PagesHow::kAlone, plate || !guide.crowded);
   blocks.push_back(CardBlock());
-  if (auto plate = PlateBlock(guide, ColumnWidth(inner - kSideMm), 200)) blocks.push_back(*plate);
-  else if (guide.crowded) DropPlateSentence(blocks);
+  if (plate) blocks.push_back(*plate);
   GuidePage page = Compose(guide, inner, blocks);
   page.height_mm = std::ceil(page.height_mm);
   return page;
@@ -85,8 +85,6 @@ GuidePage LayOutWholeSheet(const Guide& guide) {
 std::optional<GuidePage> LayOutOnOnePage(const Guide& guide, double width_mm, double height_mm, bool words) {
   const double inner = width_mm - 2 * kPageMarginMm;
   if (inner < InnerFor(guide)) return std::nullopt;
-  std::vector<Block> blocks;
-  if (words) blocks = BlocksFor(guide, nullptr, PagesHow::kAlone);
   // The card's frame and the plate where there is room (the bars are there in any case);
   // rather smaller words on one page than two pages.
   constexpr double kSmallWords = 0.84;
@@ -96,11 +94,11 @@ std::optional<GuidePage> LayOutOnOnePage(const Guide& guide, double width_mm, do
     double size;
   };
   for (const Try& t : {Try{true, true, 1}, {false, true, 1}, {true, false, 1}, {false, false, 1}, {false, false, kSmallWords}}) {
-    std::vector<Block> some = blocks;
     if (t.plate && (!plate || !words)) continue;
+    std::vector<Block> some;
+    if (words) some = BlocksFor(guide, {}, PagesHow::kAlone, t.plate || !guide.crowded);
     if (t.card && words) some.push_back(CardBlock());
     if (t.plate) some.push_back(*plate);
-    else if (guide.crowded && words) DropPlateSentence(some);
     GuidePage page = Compose(guide, inner, some, t.size);
     if (page.height_mm > height_mm) continue;
     page.height_mm = height_mm;

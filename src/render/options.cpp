@@ -61,6 +61,8 @@ Status RenderOptions::Validate() const {
       {"finger marks", static_cast<double>(paper.finger_marks), 0, 100},
       {"pencil lines", static_cast<double>(paper.pencil_lines), 0, 100},
       {"tapes", static_cast<double>(paper.tapes), 0, 4},
+      {"margin marks", paper.margin_marks, 0, 1},
+      {"spread of the margin marks (mm)", paper.margin_marks_sd_mm, 0, 5},
       {"clutter", static_cast<double>(table.clutter), 0, 200},
       {"number of the sheet card", static_cast<double>(table.card), 0, kSheetNumbers},
       {"pass of the sheet card", static_cast<double>(table.card_pass), 1, kPassNumbers},

@@ -6,11 +6,13 @@
 #include <numbers>
 
 #include "render/random.h"
+#include "truepull/marker_cards.h"
 
 namespace truepull::render {
 namespace {
 
 constexpr double kFoldNorm = 1.2806248474865697;  // |(1, 0.8)|, the fold's normal.
+constexpr double kMarginStrokeMm = 0.3;   // As they are drawn.
 constexpr Rgb kWhite{0.80F, 0.785F, 0.75F};  // A warm white rag paper.
 
 }  // namespace
@@ -83,6 +85,31 @@ Paper::Paper(const Sheet& sheet, const PaperFaults& faults, std::uint64_t seed)
     const double along = i % 2 == 0 ? 0 : std::numbers::pi / 2;
     tapes_.push_back({at, along + 0.03 * tape.Normal(), tape.Uniform(25, 45), 9.5});
   }
+  if (faults.margin_marks > 0) {
+    Random place(Key(seed, Stream::kMargin));
+    const auto marks = MarginMarks(width_, height_);
+    for (std::size_t i = 0; i < marks.size(); ++i) {
+      const Point chance_mm{place.Normal(), place.Normal()};
+      margin_.push_back(marks[i] + faults.margin_marks_shift[i] + faults.margin_marks_sd_mm * chance_mm);
+    }
+  }
+}
+
+bool Paper::NearMargin(Point p) const {
+  return std::any_of(margin_.begin(), margin_.end(), [p](Point m) {
+    return std::abs(p.x - m.x) < kMarginMarkArmMm + 1 && std::abs(p.y - m.y) < kMarginMarkArmMm + 1;
+  });
+}
+
+float Paper::MarginMark(Point p) const {
+  for (std::size_t i = 0; i < margin_.size(); ++i) {
+    const Point d = p - margin_[i];
+    const double far = std::max(std::abs(d.x), std::abs(d.y)), near = std::min(std::abs(d.x), std::abs(d.y));
+    const bool on_arm = far <= kMarginMarkArmMm && near <= 0.5 * kMarginStrokeMm;
+    const bool on_ring = i == 0 && faults_.margin_ring && std::abs(Norm(d) - kMarginMarkRingMm) <= 0.5 * kMarginStrokeMm;
+    if (on_arm || on_ring) return 1;
+  }
+  return 0;
 }
 
 double Paper::FoldSide(double x, double y) const {
@@ -161,6 +188,12 @@ Rgb Paper::Colour(double x, double y, float tooth) const {
     const float mark = p.strength * (1 - Smooth(0.12F, 0.34F, static_cast<float>(off))) *
                        (0.4F + 0.6F * grit);
     for (float& c : out) c *= 1 - 0.75F * mark;
+  }
+  if (NearMargin({x, y})) {
+    // Print lies evenly; the softer the stroke, the more the paper's tooth shows in it.
+    const auto dark = static_cast<float>(faults_.margin_marks);
+    const float grit = dark + (1 - dark) * Smooth(0.2F, 0.6F, tooth);
+    for (float& c : out) c *= 1 - 0.95F * dark * grit * MarginMark({x, y});
   }
   for (float& c : out) c *= shade;
   return out;

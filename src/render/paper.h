@@ -40,7 +40,9 @@ class Paper {
   /// The blank paper's reflectance, marks included. tooth: as PaperTooth gives it there.
   Rgb Colour(double x, double y, float tooth) const;
   /// Whether anything shows the tooth by itself.
-  bool ShowsTooth() const { return faults_.texture > 0 || !pencils_.empty(); }
+  bool ShowsTooth() const { return faults_.texture > 0 || !pencils_.empty() || faults_.margin_marks > 0; }
+  /// Whether one of the margin's marks is near.
+  bool NearMargin(Point p) const;
   /// Whether a folded corner's back hides what is printed here.
   bool UnderFold(double x, double y) const;
   Rgb FoldColour(double x, double y) const;
@@ -63,6 +65,8 @@ class Paper {
     double half_length = 0, half_width = 0;
   };
   double FoldSide(double x, double y) const;
+  /// 0..1: how much of a place a margin mark covers.
+  float MarginMark(Point p) const;
 
   double width_, height_;
   PaperFaults faults_;
@@ -71,6 +75,7 @@ class Paper {
   std::vector<Finger> fingers_;
   std::vector<Pencil> pencils_;
   std::vector<TapeStrip> tapes_;
+  std::vector<Point> margin_;
 };
 
 }  // namespace truepull::render

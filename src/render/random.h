@@ -14,7 +14,7 @@ namespace truepull::render {
 /// What a stream of chance is for; keeps the faults independent of one another.
 enum class Stream : std::uint64_t {
   kHand = 1, kState, kInk, kCockle, kPaper, kTable, kClutter, kLight, kSensor, kMarks,
-  kPreset, kSecondHand, kSecondInk, kTape,
+  kPreset, kSecondHand, kSecondInk, kTape, kMargin,
 };
 
 /// Finaliser of SplitMix64 (Steele, Lea and Flood 2014): every input bit moves every

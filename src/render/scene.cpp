@@ -94,6 +94,7 @@ int Scene::SamplesAt(Point sheet, Point table, double pixel_mm) const {
   if (inside < near) return many;
   if (options_.paper.dog_ear_corner >= 0 && inside < options_.paper.dog_ear_mm) return many;
   const auto pulls = PullsNear(sheet);
+  if (paper_.NearMargin(sheet)) return std::max(many, 4);   // Strokes are hardly wider than a pixel.
   if (pulls.empty()) return options_.paper.pencil_lines > 0 ? many : 1;
   if (textured_) return many;
   const float clear = near + static_cast<float>(3.2 * options_.ink.ragged_mm);

@@ -151,6 +151,36 @@ TEST_F(Read, GoesByGivenPointsWhereNoEdgeCanBeUsed) {
   ExpectRefusal(Run("white.jpg", {"--point", "1,2"}), "--point '1,2' is not a point");
 }
 
+// Marks made with the first pass, torn edges, the sheet upside down in the picture: the loop of
+// `next --marks` and `read --marks`.
+TEST_F(Read, GoesByTheMarksInTheMarginWhereItIsAskedTo) {
+  const RenderedSheet rendered = Render([](RenderOptions& o) {
+    o.hand.sd_shift_mm = 0.2;
+    o.paper.margin_marks = 0.6;
+    o.paper.deckle_mm = 0.4;
+    o.camera.quarter_turns = 2;
+  });
+  WriteFile(folder_ / "torn.jpg", Jpeg(rendered.bgr));
+  const ProgramRun run = Run("torn.jpg", {"--marks"});
+  EXPECT_NE(run.exit_code, 1) << run.err;
+  const std::string text = ReadFile(folder_ / "out/reading.yaml");
+  EXPECT_THAT(text, HasSubstr("the sheet's place comes from 4 margin marks; by its edges they would lie off by (mm): top left "));
+  const auto reading = ParseReading(text, "reading.yaml");
+  ASSERT_TRUE(reading) << reading.error().message;
+  double squares = 0;
+  int n = 0;
+  for (std::size_t k = 0; k < rendered.truth.size(); ++k) {
+    if (rendered.truth[k].state == SiteState::kMissing) continue;
+    const Point off = reading->sheet.sites[k].found.at - rendered.truth[k].pose.at;
+    squares += Dot(off, off), ++n;
+  }
+  EXPECT_LT(std::sqrt(squares / (2 * n)), 0.15);
+  // Without marks on the sheet: one sentence, nothing written.
+  fs::remove_all(folder_ / "out");
+  WriteFile(folder_ / "plain.jpg", Jpeg(GoodSheet().bgr));
+  ExpectRefusal(Run("plain.jpg", {"--marks"}), "plain.jpg: only 0 of the sheet's 4 margin marks are seen");
+}
+
 TEST_F(Read, WritesTheSameWhicheverWayThePhotoIsStored) {
   ASSERT_EQ(RunOn(Jpeg(GoodSheet().bgr, 1)).exit_code, 0);
   const std::string upright = ReadFile(folder_ / "out/drift.csv");

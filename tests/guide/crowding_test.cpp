@@ -187,6 +187,71 @@ TEST(LayOutPages, BlocksArePlacedByTwoFoundCornersFarApart) {
   EXPECT_EQ(pages, 4);
 }
 
+// Squares that touch: every corner in the middle of the sheet is also a stop point of some site.
+TEST(LayOutPages, RingsKeepOffTheStopPointsThatAPageShows) {
+  Plan plan = RectanglePlan(10, 12);
+  plan.sheet.width_mm = 594;
+  plan.sheet.height_mm = 420;
+  plan.plates[0].outline = {{-22, -18}, {22, -18}, {22, 18}, {-22, 18}};
+  plan.lattice.origin = {55, 48};
+  plan.lattice.across = {44, 0};
+  plan.lattice.down = {0, 36};
+  const auto placements = ScatteredPlacements(plan, 0.6, 0.01);
+  GuideRequest request;
+  request.use = GuideUse::kOver;
+  request.state = StateAtPull(plan, SheetState::kUnknown, SheetState::kUnknown);
+  for (const Placement& p : placements) request.first_impressions.emplace_back(p.place);
+  const Guide guide = BuildGuide(plan, placements, request);
+  int rings = 0, stops = 0;
+  for (const Paper paper : {Paper::kA4, Paper::kA3}) {
+    for (const GuidePage& page : LayOutPages(guide, paper)) {
+      if (page.window.Width() == 0) continue;
+      std::vector<Point> ring, stop;
+      for (const Mark& m : page.marks) {
+        const auto* path = std::get_if<PathMark>(&m.what);
+        if (path == nullptr || !path->closed) continue;
+        const Box b = BoundingBox(path->points);
+        const Point middle{(b.left + b.right) / 2, (b.top + b.bottom) / 2};
+        if (m.role == MarkRole::kLocator) ring.push_back(middle);
+        if (m.role == MarkRole::kStop) stop.push_back(middle);
+      }
+      for (const Point r : ring) {
+        for (const Point s : stop) EXPECT_GT(Norm(r - s), 4) << page.label;
+      }
+      rings += static_cast<int>(ring.size()), stops += static_cast<int>(stop.size());
+    }
+  }
+  EXPECT_GE(rings, 20);
+  EXPECT_GT(stops, 400);
+}
+
+// A large sheet's masks come in blocks, each mask's own: the words have a map for every one.
+TEST(LayOutPages, EveryMaskThatIsSplitHasItsMap) {
+  const Plan plan = RectanglePlan(5, 6);
+  const auto placements = ScatteredPlacements(plan, 0.3, 0.005);
+  GuideRequest request;
+  request.use = GuideUse::kMask;
+  request.state = StateAtPull(plan, SheetState::kUnknown, SheetState::kUnknown);
+  for (const Placement& p : placements) request.first_impressions.emplace_back(p.place);
+  const auto parts = BuildGuideParts(plan, placements, request);
+  ASSERT_GT(parts.size(), 1u);
+  std::multiset<int> on_maps;
+  std::set<int> sheets;
+  const auto pages = LayOutPages(parts, PageOptions(Paper::kA4, PageSplit::kFeatures));
+  for (std::size_t i = 0; i < pages.size(); ++i) {
+    if (pages[i].window.Width() != 0) {
+      sheets.insert(static_cast<int>(i) + 1);
+      continue;
+    }
+    for (const Mark& m : pages[i].marks) {
+      const auto* t = std::get_if<TextMark>(&m.what);
+      if (m.role == MarkRole::kMap && t != nullptr) on_maps.insert(std::stoi(t->text));
+    }
+  }
+  EXPECT_EQ(on_maps.size(), sheets.size());
+  EXPECT_EQ(std::set<int>(on_maps.begin(), on_maps.end()), sheets);
+}
+
 TEST(LayOutPages, ACorrectedPageIsThePapersSizeWithMarksInTrueMillimetres) {
   PageOptions options(Paper::kA4);
   options.scale_x = 200 / 198.5;
