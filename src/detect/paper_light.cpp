@@ -5,6 +5,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "detect/reached_paper.h"
+
 namespace truepull::detect {
 
 Light PaperLight::At(Point sheet_mm) const {
@@ -168,6 +170,8 @@ LitSheet LightSheet(const Photo& photo, const SheetCamera& camera, const Plan& p
   }
   // What the surface leaves (soft shadows) is followed by smoothing over paper only.
   cv::Mat residual = log_light - surface;
+  const cv::Mat reached = ReachedPaper(residual, Restlessness(linear, size), mask, weight, !HasGreyInk(plan));
+  weight.setTo(1, reached);
   cv::Mat weight3, top, bottom;
   cv::merge(std::vector<cv::Mat>{weight, weight, weight}, weight3);
   cv::multiply(residual, weight3, top);

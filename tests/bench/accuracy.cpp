@@ -2,11 +2,13 @@
 // How far measuring is off: sweeps of imagined sheets with known truth, or a folder of photos.
 //
 //   truepull_bench_accuracy [--sheets N] [--width PX] [--tier easy|typical|hard|all]
-//                           [--tile NAME|all] [--seed N] [--quality JPEG] [--keep DIR]
+//                           [--tile NAME|all] [--seed N] [--quality JPEG] [--missing SHARE] [--keep DIR]
 //   truepull_bench_accuracy --photos DIR     (DIR/NAME/{photo.jpg,plan.yaml,truth.csv})
 //
-// Sheet i of a tier takes tile i in turn and seed S + i. Prints tables in Markdown. With
-// --keep every sheet's photo, plan and truth stay in DIR/TIER_TILE_SEED for a closer look.
+// Sheet i of a tier takes tile i in turn and seed S + i. Prints tables in Markdown, and gross
+// errors, invented and lost pulls on standard error. --missing leaves out that share of the
+// pulls instead of the tier's own, so that a few sheets have many absent sites. With --keep
+// every sheet's photo, plan and truth stay in DIR/TIER_TILE_SEED for a closer look.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -70,6 +72,17 @@ Comparison Judge(const testing::MadePhoto& photo, const std::string& name, doubl
   return testing::Refused(photo.truth);
 }
 
+// What a printer would call wrong, by name.
+void NameFaults(const std::string& name, const Comparison& c) {
+  int named = 0;   // A frame that is wrong makes every site gross: name a few.
+  for (const testing::SiteError& e : c.errors) {
+    if (!e.gross() || ++named > 6) continue;
+    fmt::print(stderr, "{}: {} is off by {:.2f}, {:.2f} mm, {:.2f} deg\n", name, SiteLabel(e.site), e.dx_mm, e.dy_mm, e.dturn_deg);
+  }
+  for (const Site& s : c.invented) fmt::print(stderr, "{}: {} is invented\n", name, SiteLabel(s));
+  for (const Site& s : c.missed) fmt::print(stderr, "{}: {} is lost\n", name, SiteLabel(s));
+}
+
 int RunPhotos(const fs::path& folder) {
   std::vector<fs::path> photos;
   for (const auto& entry : fs::directory_iterator(folder)) {
@@ -82,6 +95,7 @@ int RunPhotos(const fs::path& folder) {
   for (const fs::path& photo : photos) {
     const std::string name = photo.filename().string();
     const Comparison c = Judge(testing::LoadMadePhoto(photo), name, seconds);
+    NameFaults(name, c);
     PrintRow(name, c);
     tiers[name.substr(0, name.find('_'))].Add(c);
   }
@@ -102,6 +116,7 @@ int RunSweep(const Arguments& arguments) {
   const int quality = arguments.Whole("--quality", 92);
   const int seed = arguments.Whole("--seed", 1);
   const std::string tier_wanted = arguments.Word("--tier", "all"), tile_wanted = arguments.Word("--tile", "all");
+  const double missing = arguments.Number("--missing", -1);
   const std::string keep = arguments.Word("--keep", "");
   std::vector<testing::MadePlan> plans = testing::AllMadePlans();
   if (tile_wanted != "all") std::erase_if(plans, [&](const auto& p) { return p.name != tile_wanted; });
@@ -118,17 +133,14 @@ int RunSweep(const Arguments& arguments) {
       const testing::MadePlan& made = plans[static_cast<std::size_t>(i) % plans.size()];
       auto options = OptionsLike(tier, static_cast<std::uint64_t>(seed + i));
       if (!options) throw std::runtime_error(options.error().message);
+      if (missing >= 0) options->ink.missing_share = missing;
       options->width_px = width;
       options->height_px = width * 3 / 4;
       const testing::MadePhoto photo = testing::MakePhoto(made.plan, *options, quality);
       if (!keep.empty()) Keep(photo, fs::path(keep) / fmt::format("{}_{}_{}", tier, made.name, seed + i));
-      const Comparison c = Judge(photo, fmt::format("{} {}, seed {}", tier, made.name, seed + i), seconds);
-      int named = 0;   // A frame that is wrong makes every site gross: name a few.
-      for (const testing::SiteError& e : c.errors) {
-        if (!e.gross() || ++named > 6) continue;
-        fmt::print(stderr, "{} {}, seed {}: {} is off by {:.2f}, {:.2f} mm, {:.2f} deg\n", tier, made.name, seed + i,
-                   SiteLabel(e.site), e.dx_mm, e.dy_mm, e.dturn_deg);
-      }
+      const std::string name = fmt::format("{} {}, seed {}", tier, made.name, seed + i);
+      const Comparison c = Judge(photo, name, seconds);
+      NameFaults(name, c);
       all.Add(c);
       by_tile[tier][made.name].Add(c);
       ++done;
@@ -158,14 +170,14 @@ int RunSweep(const Arguments& arguments) {
 int main(int argc, char** argv) {
   try {
     const truepull::bench::Arguments arguments(
-        argc, argv, {"--sheets", "--width", "--tier", "--tile", "--seed", "--quality", "--keep", "--photos"});
+        argc, argv, {"--sheets", "--width", "--tier", "--tile", "--seed", "--quality", "--missing", "--keep", "--photos"});
     if (const std::string photos = arguments.Word("--photos", ""); !photos.empty()) {
       return truepull::bench::RunPhotos(photos);
     }
     return truepull::bench::RunSweep(arguments);
   } catch (const std::exception& e) {
     fmt::print(stderr, "{}\nusage: truepull_bench_accuracy [--sheets N] [--width PX] [--tier T] [--tile NAME] [--seed N] "
-                       "[--quality N] [--keep DIR] | --photos DIR\n", e.what());
+                       "[--quality N] [--missing SHARE] [--keep DIR] | --photos DIR\n", e.what());
     return 2;
   }
 }

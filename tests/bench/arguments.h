@@ -29,6 +29,10 @@ class Arguments {
     const auto at = given_.find(name);
     return at == given_.end() ? otherwise : std::stoi(at->second);
   }
+  double Number(const std::string& name, double otherwise) const {
+    const auto at = given_.find(name);
+    return at == given_.end() ? otherwise : std::stod(at->second);
+  }
 
  private:
   std::map<std::string, std::string> given_;

@@ -37,6 +37,8 @@ void Comparison::Add(const Comparison& o) {
   state_right += o.state_right;
   colour_named += o.colour_named;
   colour_right += o.colour_right;
+  invented.insert(invented.end(), o.invented.begin(), o.invented.end());
+  missed.insert(missed.end(), o.missed.begin(), o.missed.end());
   errors.insert(errors.end(), o.errors.begin(), o.errors.end());
   coverage_errors.insert(coverage_errors.end(), o.coverage_errors.begin(), o.coverage_errors.end());
 }
@@ -54,6 +56,8 @@ Comparison Compare(const Plan& plan, const std::vector<TruthRow>& truth, const S
     c.absent += !there;
     c.false_finds += found && !there;
     c.lost += there && !found;
+    if (found && !there) c.invented.push_back(t.site);
+    if (there && !found) c.missed.push_back(t.site);
     if (!there || !found) continue;
     c.state_right += t.state == r.state;
     SiteError e;

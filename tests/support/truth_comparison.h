@@ -32,6 +32,7 @@ struct Comparison {
   int state_right = 0;            // Printed or weak, as the truth has it.
   int colour_named = 0, colour_right = 0;  // Of the pulls whose plan names colours.
   std::vector<SiteError> errors;
+  std::vector<Site> invented, missed;      // Of one sheet after another: the false finds, the lost.
   std::vector<double> coverage_errors;     // Found minus true.
   void Add(const Comparison& other);
 };
