@@ -35,6 +35,9 @@ struct SheetFrame {
   std::vector<std::string> notes;
 };
 
+/// How the finding begins that a sheet's top was guessed from its sides' ratio.
+inline constexpr const char* kGuessedTop = "the sheet lies on its side in the photo";
+
 /// Finds the sheet by its four sides and fits homography and radial distortion to them.
 ///
 /// Sides are traced at some hundreds of places each by the steepest step across the
@@ -43,8 +46,7 @@ struct SheetFrame {
 /// the other way is turned by a quarter, with a finding.
 ///
 /// Fails with kSheetNotFound (no sheet, an edge cut off by the frame, two sides hidden)
-/// or kPhotoUnusable (too dark, too small: under 4 px to the mm is a note, under 1 a
-/// refusal).
+/// or kPhotoUnusable (too dark; under 1 px to the mm).
 Result<SheetFrame> FindSheet(const Photo& photo, const Sheet& sheet);
 
 /// Covariance of a place on the sheet owing to the camera's and to the paper's waves, 2 x 2

@@ -21,8 +21,9 @@ namespace {
 constexpr int kSmallPx = 800;            // Longer side of the picture searched.
 constexpr int kLeastPhotoPx = 160;       // Below it not even a coarse search makes sense.
 constexpr double kDarkLevel = 30;        // 8-bit L of the lightest parts.
+constexpr double kTornMm = 0.15, kTornFoundMm = 0.5;  // Cut sides wander by 0.02, bowed by cockles by 0.2.
 constexpr double kFocalShare = 0.74;     // Of the longer side: a phone's main camera.
-constexpr double kRefusedPxPerMm = 1.0, kNotedPxPerMm = 4;
+constexpr double kRefusedPxPerMm = 1.0;
 // Share of a side that must show the sheet's edge.
 constexpr double kLeastTraced = 0.35;
 
@@ -127,6 +128,13 @@ Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
     if (Whole(bowed.sheet) && IsBeyondDoubt(*bowed.sheet) && bowed.sheet->fit.k1 < -kWideK1) search = std::move(bowed);
     options.lens_k1 = 0;
   }
+  bool torn = false;
+  if (!Whole(search.sheet) && !(search.cut_off && IsPaper(search.cut_off->seen))) {
+    options.torn = true;
+    SheetSearch rough = SearchSheet(small, sheet, options);
+    if (Whole(rough.sheet) && IsBeyondDoubt(*rough.sheet) && IsPaper(rough.sheet->seen)) search = std::move(rough), torn = true;
+    options.torn = false;
+  }
   bool dark_sheet = false;
   if (!Whole(search.sheet) && !(search.cut_off && IsPaper(search.cut_off->seen))) {
     // No light sheet: a toned one on a lighter table? A print's block on a sheet that fills
@@ -152,7 +160,7 @@ Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
   TraceOptions wide;
   wide.dark_sheet = dark_sheet;
   wide.places = 120;
-  wide.reach_px = 1.3 * small.factor + 5;
+  wide.reach_px = (torn ? 6 : 1.3) * small.factor + 5;
   TracedSides traced = TraceSides(bgr, fit, wide);
   if (traced.points.size() < 120) return SidesMissing(photo, *search.sheet);
   fit = FitSides(traced.points, fit, {});
@@ -165,7 +173,7 @@ Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
   }
   TraceOptions narrow = wide;
   narrow.places = TraceOptions{}.places;
-  narrow.reach_px = 5;
+  narrow.reach_px = torn ? wide.reach_px : 5;
   narrow.blur_px = traced.blur_px;
   traced = TraceSides(bgr, fit, narrow);
   if (traced.points.size() < 200) return SidesMissing(photo, *search.sheet);
@@ -208,10 +216,14 @@ Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
   frame.sd_wave_mm = fit.wave_px / frame.camera.PixelsPerMm({0.5 * sheet.width_mm, 0.5 * sheet.height_mm});
   CarryCovariance(fit, on_sheet, corners, turn.top_left, &frame);
 
+  if (const double wander = fit.rms_px / frame.camera.PixelsPerMm({0.5 * sheet.width_mm, 0.5 * sheet.height_mm}); torn || wander > kTornMm) {
+    const std::string words = fmt::format("the sheet's edges are torn or ragged: they wander by +- {:.1f} mm about straight lines, and every place is the less sure; "
+                                          "two crosses and a ruler do better (--point, docs/photo.md)", wander);
+    (wander > kTornFoundMm ? frame.findings : frame.notes).push_back(words);
+  }
   if (turn.on_its_side) {
     frame.findings.push_back(fmt::format(
-        "the sheet lies on its side in the photo (its sides' ratio says so): its top was taken to be on the {}",
-        turn.roll_rad > 0 ? "right" : "left"));
+        "{} (its sides' ratio says so): its top was taken to be on the {}", kGuessedTop, turn.roll_rad > 0 ? "right" : "left"));
   }
   const double contradiction = RatioContradiction(corners, centre, focal, longer, photo.focal_px > 0,
                                                   sheet.width_mm / sheet.height_mm);
@@ -226,10 +238,6 @@ Result<SheetFrame> Find(const Photo& photo, const Sheet& sheet) {
                  fmt::format("{}: the sheet is shown with only {:.1f} pixels to the millimetre; {} is the least",
                              photo.name, px_per_mm, kRefusedPxPerMm),
                  "go nearer, or use the photo as the camera took it (docs/photo.md)"};
-  }
-  if (px_per_mm < kNotedPxPerMm) {
-    frame.notes.push_back(fmt::format("the photo has {:.1f} pixels to the millimetre; {} or more measure better",
-                                      px_per_mm, kNotedPxPerMm));
   }
   return frame;
 }

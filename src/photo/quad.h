@@ -22,6 +22,7 @@ inline std::size_t Before(std::size_t i) { return (i + 3) % 4; }
 /// Where the lines a-b and c-d meet; false when they are as good as parallel.
 bool MeetingPoint(Point a, Point b, Point c, Point d, Point* at);
 
+inline Point Middle(const Quad& quad) { return 0.25 * (quad[0] + quad[1] + quad[2] + quad[3]); }
 double QuadArea(const Quad& quad);
 bool IsConvex(const Quad& quad);  // And clockwise.
 

@@ -16,6 +16,7 @@ constexpr double kMinShare = 0.06;   // Of the picture; smaller light things are
 constexpr std::size_t kFinalists = 5;
 // Lines and hulls found of a bowed side touch it in the middle and leave it at the ends.
 constexpr double kTouching = 0.7;
+constexpr double kTornPx = 5;          // A deckle edge strays 3 mm at most: so many px of a small A3.
 constexpr std::size_t kExchanged = 12;  // Quadrilaterals tried from sides of others.
 
 bool Alike(const Quad& a, const Quad& b, double px = 4) {
@@ -89,12 +90,30 @@ SoughtSheet Weigh(const SmallPicture& small, const SeenSheet& seen, const Sheet&
   return sought;
 }
 
+// Another sheet of much the same paper, whole or running out of the picture: three of its
+// sides are clear. Cards and scraps are smaller, and share no side's length with it.
+bool LiesBeside(const SeenSheet& other, const SeenSheet& sheet) {
+  const double share = QuadArea(other.quad) / std::max(1.0, QuadArea(sheet.quad));
+  if (SignedDistance(sheet.quad, Middle(other.quad)) > -5 || share < 0.3) return false;
+  bool alike = share > 0.55;
+  for (std::size_t s = 0; s < 4; ++s) {
+    const double length = Norm(other.quad[Next(s)] - other.quad[s]);
+    for (std::size_t t = 0; t < 4; ++t) alike = alike || std::abs(length / std::max(1.0, Norm(sheet.quad[Next(t)] - sheet.quad[t])) - 1) < 0.08;
+  }
+  if (!alike) return false;
+  const auto clear = std::count_if(other.sides.begin(), other.sides.end(), [](const SeenSide& side) {
+    return side.outside < 0.5 && side.support > 0.75 && side.papery > 0.8 && side.outshone < 0.2;
+  });
+  return clear >= 3 && other.chroma_spread < 6 && std::abs(other.chroma - sheet.chroma) < 5;
+}
+
 }  // namespace
 
 SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, const SearchOptions& options) {
   cv::Mat half = Halve(small.white);
   if (options.dark_sheet) cv::bitwise_not(half, half);
   const bool dark = options.dark_sheet;
+  const double on_curve = options.torn ? kTornPx : SideSearchOptions{}.on_curve_px;
   const double ratio = std::max(sheet.width_mm, sheet.height_mm) / std::min(sheet.width_mm, sheet.height_mm);
   std::vector<Quad> quads = QuadsFromRegions(half);
   for (const Quad& quad : QuadsFromLines(half, ratio)) quads.push_back(quad);
@@ -109,7 +128,7 @@ SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, const Sea
     seen.resize(tried.size());
     cv::parallel_for_(cv::Range(static_cast<int>(from), static_cast<int>(tried.size())), [&](const cv::Range& range) {
       for (auto i = static_cast<std::size_t>(range.start); i < static_cast<std::size_t>(range.end); ++i) {
-        SideSearchOptions coarse{.reach_px = 9, .dark_sheet = dark, .places = 24, .trials = 40};
+        SideSearchOptions coarse{.reach_px = 9, .on_curve_px = on_curve, .dark_sheet = dark, .places = 24, .trials = 40};
         coarse.bow_px = Bows(small, tried[i], options);
         coarse.touching = kTouching;
         seen[i] = SearchSides(small, tried[i], coarse);
@@ -148,8 +167,8 @@ SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, const Sea
   SheetSearch found;
   std::vector<SoughtSheet> finals;
   for (const std::size_t i : whole) {
-    SeenSheet s = LookAgain(small, seen[i], {.reach_px = 6, .dark_sheet = dark});
-    s = LookAgain(small, s, {.reach_px = 5, .dark_sheet = dark});
+    SeenSheet s = LookAgain(small, seen[i], {.reach_px = options.torn ? 9.0 : 6.0, .on_curve_px = on_curve, .dark_sheet = dark});
+    s = LookAgain(small, s, {.reach_px = options.torn ? 9.0 : 5.0, .on_curve_px = on_curve, .dark_sheet = dark});
     SoughtSheet sought = Weigh(small, s, sheet, options);
     if (sought.share < kMinShare) continue;
     const bool cut = IsCut(s);
@@ -162,6 +181,10 @@ SheetSearch SearchSheet(const SmallPicture& small, const Sheet& sheet, const Sea
   for (const SoughtSheet& other : finals) {
     if (Alike(other.seen.quad, found.sheet->seen.quad, 6)) continue;
     if (!found.rival || other.score > found.rival->score) found.rival = other;
+  }
+  if (found.sheet) {
+    const auto beside = std::find_if(seen.begin(), seen.end(), [&](const SeenSheet& s) { return LiesBeside(s, found.sheet->seen); });
+    if (beside != seen.end()) found.beside = beside->quad;
   }
   return found;
 }

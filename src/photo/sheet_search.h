@@ -23,6 +23,7 @@ struct SheetSearch {
   std::optional<SoughtSheet> sheet;     // The best candidate with four sides in the picture.
   std::optional<SoughtSheet> rival;     // The best of those whose sides are others.
   std::optional<SoughtSheet> cut_off;   // The best with a side on the picture's rim.
+  std::optional<Quad> beside;           // Another sheet that lies beside the best one, small px.
 };
 
 struct SearchOptions {
@@ -30,6 +31,7 @@ struct SearchOptions {
   double focal_px = 1;
   bool focal_known = false;
   double lens_k1 = 0;        // Look for sides bowed by such a lens.
+  bool torn = false;         // Look for torn (deckle) edges, which wander by some px.
   bool dark_sheet = false;   // Look for a sheet darker than its table.
 };
 

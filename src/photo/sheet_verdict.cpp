@@ -62,14 +62,18 @@ std::vector<std::string> Doubts(const SheetSearch& search) {
   const auto names = SideNames(seen.quad);
   for (std::size_t i = 0; i < 4; ++i) {
     if (seen.sides[i].papery < kInky) {
-      doubts.push_back(fmt::format("print runs up to the {} edge of the sheet, so that its place is less sure", names[i]));
+      doubts.push_back(fmt::format("print, or a thing that lies on it, covers much of the {} edge of the sheet, so that its place is less sure", names[i]));
     }
     if (seen.sides[i].unrest <= kRestless) continue;
     doubts.push_back(fmt::format("a pattern runs across what was taken for the {} edge: check that the frame lies on the "
                                  "sheet and not on the table",
                                  names[i]));
   }
-  if (search.rival && search.rival->score > kNearRival * search.sheet->score) {
+  if (search.beside) {
+    const Point off = Middle(*search.beside) - Middle(seen.quad);
+    const char* where = std::abs(off.x) > std::abs(off.y) ? (off.x > 0 ? "to the right of" : "to the left of") : off.y > 0 ? "below" : "above";
+    doubts.push_back(fmt::format("another sheet lies {} the one that was measured: check that the frame lies on the sheet you mean, or photograph it alone", where));
+  } else if (search.rival && search.rival->score > kNearRival * search.sheet->score) {
     doubts.push_back("another outline looks nearly as much like the sheet: check that the frame lies on the sheet");
   }
   return doubts;

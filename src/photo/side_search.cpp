@@ -12,7 +12,6 @@ namespace truepull {
 namespace {
 
 constexpr double kLeastStep = 7;    // 8-bit Lab levels; paper's own mottle stays under 4.
-constexpr double kOnCurvePx = 1.2;
 // Beyond what was expected a lens bows a side by up to some 2 % of its length.
 constexpr double kMostBow = 0.03;
 
@@ -88,7 +87,7 @@ bool CurveThrough(const std::vector<Step>& steps, const std::vector<double>& wei
 
 // The gently bowed curve that most steps lie on: random triples, one from each third,
 // then least squares on its own. The generator is seeded alike every time.
-bool BestCurve(const std::vector<Step>& steps, double length_px, int trials, Curve* best) {
+bool BestCurve(const std::vector<Step>& steps, double length_px, int trials, double on_curve_px, Curve* best) {
   std::array<std::vector<std::size_t>, 3> thirds;
   for (std::size_t i = 0; i < steps.size(); ++i) {
     thirds[std::min<std::size_t>(2, static_cast<std::size_t>(3 * steps[i].along))].push_back(i);
@@ -111,7 +110,7 @@ bool BestCurve(const std::vector<Step>& steps, double length_px, int trials, Cur
     if (std::abs(curve[2]) / 4 > kMostBow * length_px) continue;
     double sum = 0;
     for (const Step& step : steps) {
-      const double off = std::abs(step.across - Across(curve, step.along)) / kOnCurvePx;
+      const double off = std::abs(step.across - Across(curve, step.along)) / on_curve_px;
       if (off < 1) sum += std::min(step.strength, 40.0) * (1 - off * off);
     }
     if (sum > most) {
@@ -121,7 +120,7 @@ bool BestCurve(const std::vector<Step>& steps, double length_px, int trials, Cur
   }
   for (int round = 0; round < 3 && most > 0; ++round) {
     for (std::size_t i = 0; i < steps.size(); ++i) {
-      const double off = std::abs(steps[i].across - Across(*best, steps[i].along)) / (1.5 * kOnCurvePx);
+      const double off = std::abs(steps[i].across - Across(*best, steps[i].along)) / (1.5 * on_curve_px);
       weights[i] = off < 1 ? (1 - off * off) * std::min(steps[i].strength, 40.0) : 0;
     }
     Curve curve;
@@ -205,12 +204,12 @@ SeenSheet SearchSides(const SmallPicture& small, const Quad& quad, const SideSea
     }
     seen.sides[s].outside = double(outside) / places;
     Curve curve{};
-    if (!BestCurve(steps, length, options.trials, &curve)) continue;
+    if (!BestCurve(steps, length, options.trials, options.on_curve_px, &curve)) continue;
     std::vector<bool> hit(static_cast<std::size_t>(places), false);
     std::vector<double> strengths;
     int outshone = 0;
     for (const Step& step : steps) {
-      if (std::abs(step.across - Across(curve, step.along)) > kOnCurvePx) continue;
+      if (std::abs(step.across - Across(curve, step.along)) > options.on_curve_px) continue;
       const auto place = static_cast<std::size_t>(std::clamp((step.along - 0.02) / 0.96 * places, 0.0, places - 1.0));
       if (hit[place]) continue;
       hit[place] = true;

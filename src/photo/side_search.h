@@ -39,6 +39,7 @@ struct SeenSheet {
 
 struct SideSearchOptions {
   double reach_px = 6;      // Either side of the candidate's.
+  double on_curve_px = 1.2; // What still counts as on the side; torn edges stray further.
   bool dark_sheet = false;  // The sheet is darker than the table.
   int places = 64;          // To a side.
   int trials = 80;          // Random curves tried for a side.
