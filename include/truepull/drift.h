@@ -21,6 +21,8 @@ struct SiteDrift {
   PoseCovariance covariance{};
   Point hand_shift;              // What is left after the sheet's part, mm.
   double hand_turn_rad = 0;
+  Point cut_shift;               // Of a block's tile: what the block's own pose leaves, mm; no
+  double cut_turn_rad = 0;       // part of hand_shift then.
   bool beyond_tolerance = false; // |shift| or |turn| over the plan's tolerance.
   bool beyond_hand = false;      // The hand's part alone is over it: the site is called
                                  // out. A stretched sheet calls no site out.
@@ -60,6 +62,24 @@ struct Seam {
   Point middle;                  // Middle of the shared edge as found, for drawings.
 };
 
+/// One block of a pass that prints several sites at once (`plate: block` or `sheet`): where the
+/// hand put it, and how its tiles are cut.
+struct BlockPose {
+  std::vector<std::size_t> sites;   // Indices into DriftReport::sites.
+  Site first, last;                 // Its corners in rows and columns.
+  int pulls = 0;                    // Of its sites that printed; 0: nothing below holds.
+  Point centre;                     // Of its ideal places, mm.
+  Point shift;                      // found = centre + shift + R(turn) (ideal - centre) + cutting.
+  double turn_rad = 0;
+  double sd_shift_mm = 0;           // Each way; cutting and measuring together.
+  double sd_turn_rad = 0;
+  bool has_turn = false;            // Two pulls or more.
+  double cut_sd_mm = 0;             // Of the cutting, each way, measuring taken out.
+  bool has_cut = false;             // Three pulls or more.
+  Site worst;                       // Whose cutting is furthest out ...
+  double worst_mm = 0;              // ... and by how much.
+};
+
 struct DriftReport {
   std::vector<SiteDrift> sites;
   std::optional<SheetPart> sheet_part;   // Absent when nothing was printed.
@@ -71,6 +91,7 @@ struct DriftReport {
   double hand_habit_turn_rad = 0;  // Turn common to the tiles beyond the sheet's.
   bool has_hand_sd = false;      // Enough sites are left over to tell the spread.
   std::optional<Site> worst;     // The site that lies furthest from its ideal place.
+  std::vector<BlockPose> blocks; // Of a pass that is pulled by blocks; FitBlocks fills it.
   int printed = 0, weak = 0, missing = 0;
   int beyond = 0;                // Sites beyond the tolerance, sheet's part included ...
   int beyond_hand = 0;           // ... and by the hand's part alone.
@@ -89,6 +110,17 @@ struct DriftReport {
 /// the stretch along it; stretch both ways and shear need four sites off one line.
 /// The turn comes from the positions alone, so a tile put down upside down is no matter.
 DriftReport MeasureDrift(const Plan& plan, const SheetReading& reading);
+
+/// Fits one pose to every block of a pass whose plate prints several sites, and takes what is
+/// left at a site for the block's cutting: hand_shift becomes the block's own (its pose less the
+/// sheet's part), the hand's spread over single tiles is no longer claimed.
+///
+/// Weighted least squares over the sites' places, linearised in the turn and repeated, each weighed
+/// by 1 / (its variance + c^2) and Tukey's biweight (limit 5.12 on the Mahalanobis distance), c the
+/// cutting's spread as the residuals have it. Turns of single tiles take no part: they are the
+/// cutting's too. Blocks are counted from site (0, 0), as for `next`. A pass of single tiles is left
+/// as it is.
+void FitBlocks(const Plan& plan, const Pass& pass, DriftReport& report);
 
 /// The sheet's part applied to an ideal place.
 Point ApplySheetPart(const SheetPart& part, Point ideal);

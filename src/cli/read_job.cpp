@@ -126,6 +126,9 @@ Result<Written> ReadPhoto(const ReadOptions& options, const std::vector<NamedPla
     w.on_before.insert(w.on_before.end(), on_before->lines.begin(), on_before->lines.end());
   }
   w.drift = MeasureDrift(w.reading.plan, w.reading.sheet);
+  for (const Pass& pass : w.reading.plan.passes) {
+    if (pass.name == w.reading.pass) FitBlocks(w.reading.plan, pass, w.drift);
+  }
 
   progress.Now("drawing what was found in " + file);
   Reading shown = w.reading;

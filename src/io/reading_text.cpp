@@ -48,7 +48,7 @@ std::array<double, 3> ReadThree(const YamlCursor& at, const std::array<NumberRan
 SiteReading ReadSite(const YamlCursor& at, Site expected, const Plan& plan) {
   SiteReading r;
   r.site = expected;
-  if (!at.ExpectMap({"site", "row", "column", "state", "x", "y", "turn", "dx", "dy", "dturn", "hand", "sd",
+  if (!at.ExpectMap({"site", "row", "column", "state", "x", "y", "turn", "dx", "dy", "dturn", "hand", "cut", "sd",
                      "correlation", "coverage", "strength", "growth", "body_colour", "colour"})) {
     if (!at.IsMap()) at.Fail("must be a site");
     return r;
@@ -163,7 +163,7 @@ void ReadPlates(const YamlCursor& at, const Plan& plan, std::vector<PlateReading
 Reading ReadReading(const YamlCursor& root) {
   Reading reading;
   if (!root.ExpectMap({"truepull", "kind", "photo", "photo_key", "pass", "sheet_state", "counts", "findings", "notes", "left_over", "plate", "plates", "sheet_part",
-                       "hand", "scale_sd", "frame_sd", "blur_sd", "photo_size", "camera", "sites", "seams",
+                       "hand", "blocks", "scale_sd", "frame_sd", "blur_sd", "photo_size", "camera", "sites", "seams",
                        "ideal", "plate_edges", "regions", "drawings", "plan"})) {
     return reading;
   }

@@ -105,11 +105,24 @@ std::string HandText(const DriftReport& drift) {
       Mm(drift.hand_sd_mm), Deg(drift.hand_sd_turn_rad), Deg(drift.hand_habit_turn_rad));
 }
 
+std::string BlocksText(const DriftReport& drift) {
+  if (drift.blocks.empty()) return "";
+  std::string out = "blocks:  # one pose each: mm and degrees off their planned place; cut: what is left at a site, the block's cutting\n";
+  for (const BlockPose& b : drift.blocks) {
+    out += fmt::format("  - {{from: {}, to: {}, pulls: {}", SiteLabel(b.first), SiteLabel(b.last), b.pulls);
+    if (b.pulls > 0) out += fmt::format(", shift: [{}, {}], sd_shift: {}", Mm(b.shift.x), Mm(b.shift.y), Mm(b.sd_shift_mm));
+    if (b.has_turn) out += fmt::format(", turn: {}, sd_turn: {}", Deg(b.turn_rad), Deg(b.sd_turn_rad));
+    if (b.has_cut) out += fmt::format(", cut_sd: {}, worst: {}, worst_mm: {}", Mm(b.cut_sd_mm), SiteLabel(b.worst), Mm(b.worst_mm));
+    out += "}\n";
+  }
+  return out;
+}
+
 double Correlation(double covariance, double sd_a, double sd_b) {
   return sd_a > 0 && sd_b > 0 ? std::clamp(covariance / (sd_a * sd_b), -1.0, 1.0) : 0;
 }
 
-std::string SiteText(const SiteReading& r, const SiteDrift& d) {
+std::string SiteText(const SiteReading& r, const SiteDrift& d, bool of_block) {
   std::string out = fmt::format("  - {{site: {}, row: {}, column: {}, state: {}", SiteLabel(r.site),
                                 r.site.row, r.site.column, NameOf(r.state));
   if (r.state == SiteState::kMissing) return out + fmt::format(", coverage: {}}}\n", Fixed(r.coverage, 6));
@@ -118,6 +131,7 @@ std::string SiteText(const SiteReading& r, const SiteDrift& d) {
   out += fmt::format(", x: {}, y: {}, turn: {},\n", Mm(r.found.at.x), Mm(r.found.at.y), Deg(r.found.turn_rad));
   out += fmt::format("     dx: {}, dy: {}, dturn: {}, hand: [{}, {}, {}],\n", Mm(d.shift.x), Mm(d.shift.y),
                      Deg(d.turn_rad), Mm(d.hand_shift.x), Mm(d.hand_shift.y), Deg(d.hand_turn_rad));
+  if (of_block) out += fmt::format("     cut: [{}, {}, {}],\n", Mm(d.cut_shift.x), Mm(d.cut_shift.y), Deg(d.cut_turn_rad));
   out += fmt::format("     sd: [{}, {}, {}], correlation: [{}, {}, {}],\n", Mm(sx), Mm(sy), Deg(st),
                      Fixed(Correlation(c[1], sx, sy), 6), Fixed(Correlation(c[2], sx, st), 6),
                      Fixed(Correlation(c[5], sy, st), 6));
@@ -191,14 +205,14 @@ std::string WriteReading(const Reading& reading, const DriftReport& drift) {
     }
   }
   out += PlatesText(sheet.plates, reading.plan.plates.size() > 1);
-  out += SheetPartText(drift, reading.plan) + HandText(drift);
+  out += SheetPartText(drift, reading.plan) + HandText(drift) + BlocksText(drift);
   out += fmt::format("scale_sd: [{}, {}]  # per cent: how well the scale itself is known, apart from every sd\n",
                      Fixed(100 * sheet.sd_scale_x, 6), Fixed(100 * sheet.sd_scale_y, 6));
   out += fmt::format("frame_sd: {}  # mm, in every sd already\nblur_sd: {}  # mm\n", Mm(sheet.sd_frame_mm),
                      Mm(sheet.sd_blur_mm));
   out += CameraText(sheet);
   out += "sites:\n";
-  for (std::size_t i = 0; i < sheet.sites.size(); ++i) out += SiteText(sheet.sites[i], drift.sites.at(i));
+  for (std::size_t i = 0; i < sheet.sites.size(); ++i) out += SiteText(sheet.sites[i], drift.sites.at(i), !drift.blocks.empty());
   out += SeamsText(drift);
   out += EdgesText(reading);
   out += ColoursText(reading);

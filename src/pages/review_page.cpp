@@ -116,21 +116,15 @@ std::string Charts(const EditionReview& review) {
 
 std::string Parts(const EditionReview& review) {
   std::string out;
-  const std::string spread = SpreadPlotSvg(review);
+  const std::string spread = SpreadPlotSvg(review), parts = ComponentsSvg(review);
   if (!spread.empty()) {
     out += "<h2>Spread of the hand, all sheets</h2>\n<figure class=\"narrow\">" + spread +
            "<figcaption>One dot for each sheet, without codes. What is left when the sheet's own shift, turn and stretch and the faults of plate and block are "
            "taken out. The two marks are common practice, no standard.</figcaption></figure>\n";
   }
-  std::vector<std::pair<std::string, std::vector<Component>>> groups;   // Of each plan and pass, as they come.
-  for (const Component& c : review.components) {
-    if (groups.empty() || groups.back().first != c.group) groups.push_back({c.group, {}});
-    groups.back().second.push_back(c);
-  }
-  if (!groups.empty()) out += "<h2>What the drift is made of</h2>\n";
-  for (const auto& [group, parts] : groups) {
-    out += "<figure class=\"narrow\">" + ComponentsSvg(parts) + "<figcaption>" + (group.empty() ? "" : EscapeHtml(PageSentence(group)) + " ") +
-           "Root mean square over all sites and sheets; the line through a bar's end: twice its standard uncertainty.</figcaption></figure>\n";
+  if (!parts.empty()) {
+    out += "<h2>What the drift is made of</h2>\n<figure class=\"narrow\">" + parts +
+           "<figcaption>Root mean square over all sites and sheets; the line through a bar's end: twice its standard uncertainty.</figcaption></figure>\n";
   }
   return out;
 }

@@ -25,7 +25,7 @@ std::string RunPlotSvg(const EditionReview& review, const RunSeries& series);
 std::string SpreadPlotSvg(const EditionReview& review);
 
 /// Bars of the variance components.
-std::string ComponentsSvg(const std::vector<Component>& components);
+std::string ComponentsSvg(const EditionReview& review);
 
 /// A sentence for a page: escaped, a large letter first, a full stop last.
 std::string PageSentence(const std::string& text);

@@ -177,15 +177,15 @@ std::string SpreadPlotSvg(const EditionReview& review) {
   return svg + fmt::format("<text class=\"small\" x=\"{}\" y=\"{}\" font-size=\"12\" text-anchor=\"middle\">mm each way</text></svg>\n", Num(kWidth / 2), Num(kHeight - 8));
 }
 
-std::string ComponentsSvg(const std::vector<Component>& components) {
-  if (components.empty()) return "";
+std::string ComponentsSvg(const EditionReview& review) {
+  if (review.components.empty()) return "";
   double high = 0.1;
-  for (const Component& c : components) high = std::max(high, c.rms_mm + 2 * c.sd_mm);
+  for (const Component& c : review.components) high = std::max(high, c.rms_mm + 2 * c.sd_mm);
   constexpr double kWidth = 520, kRow = 30, kLeft = 150, kRight = 70;
-  const double height = kRow * static_cast<double>(components.size()) + 14;
+  const double height = kRow * static_cast<double>(review.components.size()) + 14;
   std::string svg = fmt::format("<svg class=\"plot\" viewBox=\"0 0 {} {}\" role=\"img\" aria-label=\"What the drift is made of, in mm\">", kWidth, Num(height));
   double y = 10;
-  for (const Component& c : components) {
+  for (const Component& c : review.components) {
     const double w = (kWidth - kLeft - kRight) * c.rms_mm / high, s = (kWidth - kLeft - kRight) * 2 * c.sd_mm / high;
     svg += fmt::format("<text x=\"{}\" y=\"{}\" font-size=\"13\" text-anchor=\"end\">{}</text><rect class=\"bar\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"16\"/>", Num(kLeft - 8),
                        Num(y + 13), EscapeHtml(c.name), Num(kLeft), Num(y), Num(w));

@@ -128,6 +128,32 @@ std::string HandLine(const Plan& plan, const DriftReport& drift) {
   return line;
 }
 
+// Of a pass that blocks print: each block's place, and what its cutting leaves.
+std::vector<std::string> BlockLines(const DriftReport& drift) {
+  std::vector<std::string> lines;
+  for (const BlockPose& b : drift.blocks) {
+    const std::string name = b.first == b.last ? SiteLabel(b.first) : SiteLabel(b.first) + " to " + SiteLabel(b.last);
+    std::string line = fmt::format("block {}: ", name);
+    if (b.pulls == 0) {
+      lines.push_back(line + "nothing printed");
+      continue;
+    }
+    const bool off = Norm(b.shift) > std::max(kSeenMm, kSure * b.sd_shift_mm);
+    const std::string way = Direction(b.shift);
+    line += off ? "put down " + AmountMm(Norm(b.shift)) + (way.empty() ? "" : " " + way) + " of its place"
+                : fmt::format("put down where it should be, to within {}", AmountMm(Norm(b.shift) + kSure * b.sd_shift_mm));
+    if (b.has_turn && std::abs(b.turn_rad) > std::max(kSeenRad, kSure * b.sd_turn_rad)) {
+      line += fmt::format(", turned {} {}", AmountDeg(b.turn_rad), b.turn_rad > 0 ? "clockwise" : "anticlockwise");
+    }
+    if (!b.has_cut) line += "; too few sites to tell how it is cut";
+    else if (b.cut_sd_mm > 0) line += fmt::format("; its tiles lie {} each way off that, most at {} ({}): the block's cutting, not the hand's",
+                                                  AmountMm(b.cut_sd_mm), SiteLabel(b.worst), AmountMm(b.worst_mm));
+    else line += "; its tiles lie where that puts them, as far as can be measured";
+    lines.push_back(line);
+  }
+  return lines;
+}
+
 std::string WorstLine(const DriftReport& drift) {
   for (const SiteDrift& d : drift.sites) {
     if (!drift.worst || d.site != *drift.worst) continue;
@@ -150,7 +176,8 @@ std::vector<std::string> SummaryLines(const Reading& reading, const DriftReport&
   if (!drift.sheet_part) return lines;
   lines.push_back(WholeLine(*drift.sheet_part));
   lines.push_back(ApartLine(reading, *drift.sheet_part));
-  lines.push_back(HandLine(reading.plan, drift));
+  if (drift.blocks.empty()) lines.push_back(HandLine(reading.plan, drift));
+  for (const std::string& line : BlockLines(drift)) lines.push_back(line);
   lines.push_back(WorstLine(drift));
   return lines;
 }
