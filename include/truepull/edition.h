@@ -140,7 +140,6 @@ struct PlateFault {
   std::string plate;
   std::string whose;           // Whose sheets (or which sheet) it concerns; empty: all.
   int plan_group = 0;
-  std::string pass;            // Each pass has plates of its own.
   bool told_apart = false;     // The tiles stand in several turns, so it can be told from shift.
   Point bias;                  // Of the found place in the tile's frame, mm.
   double sd_bias_mm = 0;
@@ -158,7 +157,6 @@ struct BlockFault {
   double p = 1;                // Corrected for having looked at all sites.
   int sheets = 0;
   int plan_group = 0;
-  std::string pass;
 };
 
 /// How far apart tiles stand, over the sheets of one paper.
@@ -171,10 +169,9 @@ struct Growth {
   std::vector<std::string> evidence;
 };
 
-/// Mean square of one part of the drift over all sites and the sheets of one plan and pass, as r.m.s. in mm.
+/// Mean square of each part of the drift over all sites and sheets, as r.m.s. in mm.
 struct Component {
   const char* name = "";
-  std::string group;           // Pass and plan in words; empty where there is one group only.
   double rms_mm = 0;
   double sd_mm = 0;            // From the scatter between sheets; 0 with one sheet.
 };

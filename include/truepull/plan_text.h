@@ -19,8 +19,7 @@ namespace truepull {
 /// Lengths come out in mm and turns in rad whatever the file's `units`. Points of an
 /// outline that repeat the one before (or the last the first) are dropped: they change
 /// nothing. Fails with kInvalidFile; the message begins "name:line:column: key ..." and
-/// shows the line with a caret. What the format knows but this version does not serve
-/// fails with kNotBuiltYet, and only after everything else was found to be right.
+/// shows the line with a caret.
 Result<ParsedPlan> ParsePlan(std::string_view text, const std::string& name);
 
 /// Writes a plan as text that ParsePlan turns into the same plan, to the last digit

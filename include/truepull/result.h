@@ -15,7 +15,6 @@ enum class ErrorCode {
   kBadArgument,     // An option or argument cannot be what was given.
   kUnreadableFile,  // A file is not there, or is not what its name says.
   kInvalidFile,     // A file was read, but what it says cannot be.
-  kNotBuiltYet,     // A key or option that this version does not serve.
   kPhotoUnusable,   // The photo shows too little (dark, blurred, too small or big).
   kSheetNotFound,   // No sheet, or too little of its edges, is in the photo.
   kTooFewPoints,    // Too few found sites or points for the fit asked for.

@@ -81,6 +81,7 @@ struct SheetReading {
   std::vector<std::string> findings;     // Odd things, plain sentences: need a look.
   std::vector<std::string> notes;        // Worth knowing; no reason to look.
   std::vector<PlateEdges> plate_edges;   // One for each plate that printed; may be empty.
+  std::vector<double> prints;            // By plate: share that a good pull covers, as planned or measured.
   std::vector<LeftOverPull> left_over;   // Pulls beyond the plan's sites.
   std::vector<PlateReading> plates;      // Only those that depart from the plan.
   std::vector<PullColours> colours;      // One for each pull found, in order; may be empty.

@@ -40,6 +40,12 @@ Result<const Pass*> FindPass(const Plan& plan, const std::string& name, bool fir
 Result<Plan> WithNewerPlan(const Plan& read, Plan given, const std::string& file) {
   // A lattice that was to be fitted is the reading's.
   if (read.lattice.fit_origin && given.lattice.fit_origin) given.lattice = read.lattice;
+  // So is what a plate was found to print.
+  for (Plate& plate : given.plates) {
+    for (const Plate& was : read.plates) {
+      if (plate.prints_measured && was.name == plate.name) plate.prints = was.prints;
+    }
+  }
   const bool same = read.sheet.width_mm == given.sheet.width_mm && read.sheet.height_mm == given.sheet.height_mm &&
                     AllSites(read.lattice) == AllSites(given.lattice);
   bool same_places = same;

@@ -91,6 +91,13 @@ Result<Plan> PlanOfPass(const Plan& plan, const std::string& pass) {
                known.empty() ? "the plan has no later passes" : "it has: first, " + known};
 }
 
+void KeepMeasuredPrints(Reading& reading) {
+  for (std::size_t k = 0; k < reading.plan.plates.size() && k < reading.sheet.prints.size(); ++k) {
+    Plate& plate = reading.plan.plates[k];
+    if (plate.prints_measured) plate.prints = reading.sheet.prints[k], plate.prints_measured = false;
+  }
+}
+
 Result<Reading> MeasureByPlan(const Photo& photo, const Plan& plan, const std::string& pass, int threads, const SheetPlaceBy& by) {
   const auto seen = PlanOfPass(plan, pass);
   if (!seen) return seen.error();
@@ -101,6 +108,7 @@ Result<Reading> MeasureByPlan(const Photo& photo, const Plan& plan, const std::s
     auto fitted = MeasureSheetFittingLattice(photo, place->frame, *seen);
     if (!fitted) return fitted.error();
     reading.plan = std::move(fitted->plan), reading.sheet = std::move(fitted->sheet);
+    KeepMeasuredPrints(reading);
     return reading;
   }
   DetectOptions detect;
@@ -109,6 +117,7 @@ Result<Reading> MeasureByPlan(const Photo& photo, const Plan& plan, const std::s
   auto sheet = MeasureSheet(photo, place->frame, *seen, detect);
   if (!sheet) return sheet.error();
   reading.sheet = *std::move(sheet);
+  KeepMeasuredPrints(reading);
   return reading;
 }
 

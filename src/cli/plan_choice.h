@@ -35,6 +35,9 @@ std::string PassOfCard(const Plan& plan, int card_pass);
 /// plan itself for the first. Fails with kBadArgument when the plan has no such pass.
 Result<Plan> PlanOfPass(const Plan& plan, const std::string& pass);
 
+/// `prints: measured` stands in a reading's plan in numbers, as this sheet had it.
+void KeepMeasuredPrints(Reading& reading);
+
 /// Measures a photo by a plan, as `pass` ("first", or a later one) shows it. The reading holds the plan
 /// itself.
 /// by  What the sheet's place is taken from; its sides where nothing is said.

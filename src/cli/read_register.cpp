@@ -163,6 +163,7 @@ Result<Reading> MeasureOnBefore(const ReadOptions& options, const Photo& photo, 
     auto fitted = MeasureSheetFittingLattice(news->photo, news->frame, *seen);
     if (!fitted) return fitted.error();
     reading.plan = std::move(fitted->plan), reading.sheet = std::move(fitted->sheet);
+    KeepMeasuredPrints(reading);
     return reading;
   }
   DetectOptions how;
@@ -170,6 +171,7 @@ Result<Reading> MeasureOnBefore(const ReadOptions& options, const Photo& photo, 
   auto sheet = MeasureSheet(news->photo, news->frame, *seen, how);
   if (!sheet) return sheet.error();
   reading.sheet = *std::move(sheet);
+  KeepMeasuredPrints(reading);
   return reading;
 }
 

@@ -31,15 +31,26 @@ Vector DensityOf(const std::string& hex) {
   return {channel(5), channel(3), channel(1)};
 }
 
+// Mean over the channels of their own densities: twice the ink, twice the density. (The density of
+// their mean bends: what the palest channel lets through hides the others.) Near black the camera's
+// noise decides, so that no channel counts beyond 4.4.
+float DensityOf(const Light& l) {
+  float sum = 0;
+  for (const float c : l) sum -= std::log(std::max(0.012f, c));
+  return sum / 3;
+}
+
 int SrgbCode(double linear) {
   return static_cast<int>(std::lround(255 * CodedOfLinear(std::clamp(linear, 0.0, 1.0))));
 }
 
 struct Reading {
-  std::vector<float> density;   // Of each inside point, mean of the channels.
+  std::vector<float> density;   // Of each inside point, mean of the channels' own.
+  std::vector<float> shade;     // Density of the channels' mean: shows thin ink best.
   std::vector<char> body;       // Deeper than the drawn edge.
   std::vector<char> alone;      // Covered by no other pull's outline.
-  double solid = 0;             // Density where the body is well covered.
+  double solid = 0;             // Density where the body is well covered ...
+  double solid_shade = 0;       // ... and shade.
   Vector hue{};                 // Unit density vector of the body's ink.
   Vector light{};               // Mean light of well covered body, shares of paper.
 };
@@ -75,7 +86,8 @@ std::vector<Ink> MeasureInk(const Photo& photo, const SheetCamera& camera, const
         const Light white = paper.At(at);
         for (std::size_t c = 0; c < 3; ++c) l[c] = std::clamp(l[c] / white[c], 0.004f, 1.2f);
         light.push_back(l);
-        r.density.push_back(-std::log((l[0] + l[1] + l[2]) / 3));
+        r.density.push_back(DensityOf(l));
+        r.shade.push_back(-std::log((l[0] + l[1] + l[2]) / 3));
         r.body.push_back(pull.shape->inside_depth[p] > 3.0f);
         r.alone.push_back(std::none_of(near.begin(), near.end(), [&](const auto& other) {
           const auto& [m, back] = other;
@@ -96,6 +108,11 @@ std::vector<Ink> MeasureInk(const Photo& photo, const SheetCamera& camera, const
       }
       // Scratched dark lines are denser than the body: stay below the top tenth.
       r.solid = Quantile(body, 0.75);
+      std::vector<float> shades;
+      for (std::size_t p = 0; p < light.size(); ++p) {
+        if (r.body[p]) shades.push_back(r.shade[p]);
+      }
+      r.solid_shade = Quantile(shades, 0.75);
       const auto low = static_cast<float>(0.6 * r.solid), high = static_cast<float>(Quantile(body, 0.9));
       double n = 0;
       for (std::size_t p = 0; p < light.size(); ++p) {
@@ -132,12 +149,13 @@ std::vector<Ink> MeasureInk(const Photo& photo, const SheetCamera& camera, const
                                       SrgbCode(readings[k].light[1]), SrgbCode(readings[k].light[0]));
   }
   // A full pull of each colour: the upper quarter of the sheet's own.
-  const auto full = [&](std::size_t k, bool mean) {
+  enum class Of { kSolid, kShade, kMean };
+  const auto full = [&](std::size_t k, Of what) {
     std::vector<float> alike, any;
     for (std::size_t m = 0; m < pulls.size(); ++m) {
       if (!pulls[m].present || readings[m].density.empty()) continue;
-      float value = static_cast<float>(readings[m].solid);
-      if (mean) {
+      float value = static_cast<float>(what == Of::kShade ? readings[m].solid_shade : readings[m].solid);
+      if (what == Of::kMean) {
         double sum = 0;
         for (const float d : readings[m].density) sum += static_cast<double>(d);
         value = static_cast<float>(sum / static_cast<double>(readings[m].density.size()));
@@ -152,22 +170,23 @@ std::vector<Ink> MeasureInk(const Photo& photo, const SheetCamera& camera, const
   for (std::size_t k = 0; k < pulls.size(); ++k) {
     if (!pulls[k].present || readings[k].density.empty()) continue;
     const Reading& r = readings[k];
-    const auto threshold = static_cast<float>(0.25 * full(k, false));
+    const auto threshold = static_cast<float>(0.25 * full(k, Of::kSolid)), faint = static_cast<float>(0.25 * full(k, Of::kShade));
     double covered = 0, sum = 0, alone = 0, alone_covered = 0;
     for (std::size_t p = 0; p < r.density.size(); ++p) {
       const double inked = r.density[p] > threshold ? 1 : 0;
       covered += inked;
       sum += static_cast<double>(r.density[p]);
       alone += r.alone[p] ? 1 : 0;
-      alone_covered += r.alone[p] ? inked : 0;
+      // Whether anything was pulled is asked of the faintest ink, a ghost's.
+      alone_covered += r.alone[p] && r.shade[p] > faint ? 1 : 0;
     }
     const auto n = static_cast<double>(r.density.size());
     inks[k].alone = alone / n;
     inks[k].alone_coverage = alone > 0 ? alone_covered / alone : 0;
     inks[k].coverage = covered / n;
     inks[k].solid = r.solid;
-    inks[k].full = full(k, false);
-    inks[k].strength = sum / n / std::max(1e-6, full(k, true));
+    inks[k].full = full(k, Of::kSolid);
+    inks[k].strength = sum / n / std::max(1e-6, full(k, Of::kMean));
   }
   return inks;
 }

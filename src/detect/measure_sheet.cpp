@@ -8,12 +8,15 @@
 #include "detect/edge_fit.h"
 #include "detect/explain.h"
 #include "detect/ink.h"
+#include "detect/inner_picture.h"
 #include "detect/joint_fit.h"
 #include "detect/left_over.h"
+#include "detect/measured_prints.h"
 #include "detect/odd_lines.h"
 #include "detect/odd_tiles.h"
 #include "detect/odd_words.h"
 #include "detect/paper_light.h"
+#include "detect/photo_doubts.h"
 #include "detect/plate_edges.h"
 #include "detect/plate_round.h"
 #include "detect/plate_shape.h"
@@ -22,6 +25,7 @@
 #include "detect/way_up.h"
 #include "photo/side_blur.h"
 #include "truepull/detect.h"
+#include "truepull/photo_faults.h"
 
 namespace truepull {
 namespace {
@@ -42,6 +46,8 @@ constexpr double kAloneCoverage = 0.15;
 constexpr double kUnshown = 0.25;
 
 constexpr double kDoubtful = 0.7;       // mm; an open choice of places is said beyond it.
+
+constexpr double kUnexplained = -0.5;   // JointFit's misfit.
 
 // Darker than this, bare paper is not told from the table; linear light, 0..1.
 constexpr double kDarkestPaper = 0.02;
@@ -208,7 +214,7 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
   std::vector<Ink> inks = ink_of();
   bool dropped = false;
   for (std::size_t i = 0; i < n; ++i) {
-    if (pulls[i].present && (inks[i].alone < kAloneShare || inks[i].alone_coverage < kAloneCoverage || !inks[i].on_sheet)) {
+    if (pulls[i].present && (inks[i].alone < kAloneShare || inks[i].alone_coverage < kAloneCoverage * std::min(1.0, 2 * PlateAt(plan, s.site[i]).prints) || !inks[i].on_sheet)) {
       pulls[i].present = false;
       dropped = true;
     }
@@ -218,7 +224,15 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
     joint.Run(pulls, 2);
     inks = ink_of();
   }
+  // What is cut or scratched inside the plates is the same on every pull.
+  const InnerPictures insides(photo, frame.camera, lit.paper, s.shapes);
+  if (insides.MoveStrays(pulls)) joint.Run(pulls, 2);
+  if (insides.Join(pulls) > 0) inks = ink_of();
   SheetReading reading;
+  reading.camera = frame.camera;
+  reading.sd_blur_mm = joint.ink().sigma_mm;
+  if (const double blur = SideBlurMm(photo, frame.camera, plan.sheet); blur > 0) reading.sd_blur_mm = blur;
+  reading.prints = PrintsOf(plan, s.site, pulls, inks);
   std::vector<std::string> doubtful;
   double frame_variance = 0, counted = 0;
   for (std::size_t i = 0; i < n; ++i) {
@@ -226,7 +240,7 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
     r.site = s.site[i];
     if (pulls[i].present) {
       const Ink& ink = inks[i];
-      const double prints = PlateAt(plan, s.site[i]).prints;
+      const double prints = reading.prints[static_cast<std::size_t>(&PlateAt(plan, s.site[i]) - plan.plates.data())];
       r.state = ink.coverage < 0.55 * prints || ink.strength < 0.45 ? SiteState::kWeak : SiteState::kPrinted;
       r.found = pulls[i].pose;
       const std::array<double, 4> place = PlaceCovariance(frame, r.found.at);
@@ -237,10 +251,11 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
       // What the sheet's own size leaves open grows from the top-left corner.
       const double scale_x = plan.sheet.sd_mm * r.found.at.x / plan.sheet.width_mm;
       const double scale_y = plan.sheet.sd_mm * r.found.at.y / plan.sheet.height_mm;
-      r.covariance[0] += place[0] + scale_x * scale_x;
+      const double coarse = CoarsenessVariance(frame.camera.PixelsPerMm(r.found.at), reading.sd_blur_mm);
+      r.covariance[0] += place[0] + scale_x * scale_x + coarse;
       r.covariance[1] += place[1];
       r.covariance[3] += place[2];
-      r.covariance[4] += place[3] + scale_y * scale_y;
+      r.covariance[4] += place[3] + scale_y * scale_y + coarse;
       frame_variance += 0.5 * (place[0] + place[3]);
       counted += 1;
       r.coverage = ink.coverage;
@@ -262,7 +277,6 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
     if (!p.regions.empty() && p.regions.front().kind == RegionKind::kBody) r.colour = p.regions.front().colour;
   }
   reading.sd_frame_mm = counted > 0 ? std::sqrt(frame_variance / counted) : 0;
-  reading.sd_blur_mm = joint.ink().sigma_mm;
   // Where each printed edge lies, one by one: a side that is cut short is thrown out by a
   // robust fit of poses, and wanted here.
   std::vector<Pull> edges = pulls;
@@ -286,6 +300,23 @@ SheetReading Measure(const Photo& photo, const SheetFrame& frame, const Plan& pl
   if (other) reading.findings.push_back(kOtherOutline);
   reading.left_over = FindLeftOver(lit.map, score, pulls);
   for (const LeftOverPull& p : reading.left_over) reading.findings.push_back(LeftOverWords(p));
+  std::vector<Pull> looked_for = pulls;   // Where nothing was seen, glare may be why.
+  for (std::size_t i = 0; i < n; ++i) {
+    if (!looked_for[i].present) looked_for[i].pose = expected[i];
+  }
+  const PhotoWords photo_words = SayPhotoFaults(reading, plan.sheet, BurntOutShares(photo, frame.camera, looked_for),
+                                                BurntOutShare(photo.bgr, frame.camera, plan.sheet));
+  reading.findings.insert(reading.findings.end(), photo_words.findings.begin(), photo_words.findings.end());
+  reading.notes = photo_words.notes;
+  for (std::size_t k = 0; k < plan.plates.size(); ++k) {
+    if (plan.plates[k].prints_measured && printed > 0) reading.notes.push_back(PrintsWords(plan, k, reading.prints[k]));
+  }
+  // Explained no better with it than without: ordinary pulls reach -4, one that nothing fits +1.6.
+  std::vector<std::string> unexplained;
+  for (std::size_t i = 0; i < n; ++i) {
+    if (reading.sites[i].state == SiteState::kPrinted && !other && joint.Misfit(pulls, i) > kUnexplained) unexplained.push_back(SiteLabel(s.site[i]));
+  }
+  if (!unexplained.empty()) reading.findings.push_back(UnexplainedWords(unexplained));
   if (!doubtful.empty()) {
     std::string list;
     for (const std::string& d : doubtful) list += (list.empty() ? "" : ", ") + d;
@@ -309,17 +340,18 @@ Result<SheetReading> MeasureSheet(const Photo& photo, const SheetFrame& as_found
     const WayUp way_up = options.way_up_known ? WayUp{} : FindWayUp(lit, plan, Prepare(plan).shapes);
     if (way_up.quarters != 0) {
       frame = TurnFrame(as_found, plan.sheet, way_up.quarters);
-      frame.findings.push_back(WayUpWords(way_up));
+      // What the sides' ratio had to guess is known now.
+      std::erase_if(frame.findings, [](const std::string& f) { return f.starts_with(kGuessedTop); });
+      const Point top{0.5 * plan.sheet.width_mm, 0}, bottom{top.x, plan.sheet.height_mm};
+      frame.findings.push_back(WayUpWords(way_up, frame.camera.PhotoFromSheet(top) - frame.camera.PhotoFromSheet(bottom)));
       lit = LightSheet(photo, frame.camera, plan);
     }
     if (way_up.assumed) frame.notes.push_back(kWayUpAssumed);
     SheetReading reading = Measure(photo, frame, plan, lit, options);
-    reading.camera = frame.camera;
-    if (const double blur = SideBlurMm(photo, frame.camera, plan.sheet); blur > 0) reading.sd_blur_mm = blur;
     reading.photo_width_px = photo.bgr.cols;
     reading.photo_height_px = photo.bgr.rows;
     reading.findings.insert(reading.findings.begin(), frame.findings.begin(), frame.findings.end());
-    reading.notes = frame.notes;
+    reading.notes.insert(reading.notes.begin(), frame.notes.begin(), frame.notes.end());
     reading.sd_scale_x = plan.sheet.sd_mm / plan.sheet.width_mm;
     reading.sd_scale_y = plan.sheet.sd_mm / plan.sheet.height_mm;
     return reading;

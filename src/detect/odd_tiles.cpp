@@ -91,7 +91,8 @@ std::vector<OddTile> FindOddTiles(const OutlineScore& score, const EdgeFit& fit,
         tries.emplace_back(BestNear(score, *way.shape, PutDown(*pulls[i].shape, way, expected[i])), &way);
       }
       std::sort(tries.begin(), tries.end(), [](const auto& x, const auto& y) { return x.first.score > y.first.score; });
-      if (tries.size() > 2) tries.resize(2);
+      // Among touching neighbours the map can prefer a wrong way; a hopeless pull is worth them all.
+      if (tries.size() > 2 && !hopeless) tries.resize(2);
       // The planned way from its own best places too: a bad lock is no wrong way.
       double mine = pulls[i].misfit * judge.Misfit(pulls, i, pulls[i].pose);
       double own_evidence = pulls[i].evidence;

@@ -19,14 +19,15 @@ std::vector<std::string> OddTileWords(const std::vector<OddTile>& odd, const std
   return out;
 }
 
-std::string WayUpWords(const WayUp& way) {
+std::string WayUpWords(const WayUp& way, Point up_in_photo) {
   if (way.quarters == 0) return "";
   const char* by = way.by == WayUp::By::kOutline   ? "the tiles' outline says"
                    : way.by == WayUp::By::kMargins ? "the margins say"
                                                    : "the colours say";
-  constexpr const char* kTop[] = {"", "on the right", "at the bottom", "on the left"};
+  const bool level = std::abs(up_in_photo.x) > std::abs(up_in_photo.y);
+  const char* top = level ? (up_in_photo.x > 0 ? "on the right" : "on the left") : up_in_photo.y > 0 ? "at the bottom" : "at the top";
   return fmt::format("the sheet lies {} in the picture: {} that its top is {} of the picture; it was measured with that side as its top",
-                     way.quarters == 2 ? "upside down" : "on its side", by, kTop[way.quarters]);
+                     level ? "on its side" : "upside down", by, top);
 }
 
 std::string LeftOverWords(const LeftOverPull& pull) {
@@ -63,6 +64,15 @@ std::vector<std::string> PlateWords(const PlateReading& plate, const Plan& plan,
                               s.sd_mm, s.length_mm));
   }
   return out;
+}
+
+std::string PrintsWords(const Plan& plan, std::size_t k, double prints) {
+  return fmt::format("a good pull{} covers {:.0f} % of its outline, measured on this sheet; weak is told from that",
+                     plan.plates.size() > 1 ? " of plate " + plan.plates[k].name : "", 100 * prints);
+}
+
+std::string UnexplainedWords(const std::vector<std::string>& sites) {
+  return fmt::format("the edge of {} is not where the plan's outline would have it, at any place or turn that was tried: look at it yourself", fmt::join(sites, ", "));
 }
 
 std::string FewPrintedWords(std::size_t printed, std::size_t all) {

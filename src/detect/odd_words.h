@@ -17,8 +17,9 @@ namespace truepull::detect {
 /// "C2 was printed upside down (turned by 180 degrees)"; sites put down alike share one.
 std::vector<std::string> OddTileWords(const std::vector<OddTile>& odd, const std::vector<Site>& sites);
 
-/// Empty when the print agrees with the picture.
-std::string WayUpWords(const WayUp& way);
+/// Empty when the print agrees with the picture. up_in_photo: from the sheet's bottom to its
+/// top as measured, photo px.
+std::string WayUpWords(const WayUp& way, Point up_in_photo);
 
 /// Said when nothing on the print tells which side is the sheet's top.
 inline constexpr const char* kWayUpAssumed =
@@ -39,6 +40,12 @@ struct LatticeSize {
 
 /// What is said of the plates: another size, sides that are short, another outline.
 std::vector<std::string> PlateWords(const PlateReading& plate, const Plan& plan, const LatticeSize& lattice);
+
+/// What `prints: measured` came to for plate k.
+std::string PrintsWords(const Plan& plan, std::size_t k, double prints);
+
+/// Said of sites whose pull the plan's outline fits nowhere, turned or mirrored as it may be.
+std::string UnexplainedWords(const std::vector<std::string>& sites);
 
 /// What is said of how many sites carry a pull; empty when most do.
 std::string FewPrintedWords(std::size_t printed, std::size_t all);

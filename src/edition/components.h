@@ -10,18 +10,11 @@
 
 namespace truepull {
 
-/// What of one sheet's drift is whose.
-struct SheetParts {
-  const Plan* plan = nullptr;
-  const SheetReview* review = nullptr;
-  const SheetFit* fit = nullptr;
-  std::vector<PlateFault> plates;   // That concern it.
-  std::vector<BlockFault> blocks;
-};
-
-/// Mean squares over the sites of each sheet, averaged over the sheets, which are of one plan and pass; their uncertainty is the
-/// scatter of the sheets' own values over the root of their number. Sheets too poor to judge, or without pulls, are left out.
-std::vector<Component> VarianceComponents(const std::vector<SheetParts>& sheets);
+/// Mean squares over the sites of each sheet, averaged over the sheets; their uncertainty is
+/// the scatter of the sheets' own values over the root of their number.
+std::vector<Component> VarianceComponents(const std::vector<EditionSheet>& sheets, const std::vector<SheetReview>& reviews,
+                                          const std::vector<SheetFit>& fits, const std::vector<PlateFault>& plates,
+                                          const std::vector<BlockFault>& blocks);
 
 }  // namespace truepull
 

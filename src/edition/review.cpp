@@ -50,7 +50,7 @@ void Reviewer::Run() {
     // One sheet or two are no run.
     if (group.size() > 2) AddSeries(out_, fits_, group, GroupWords(groups, group));
   }
-  AddComponents();
+  out_.components = VarianceComponents(out_.sheets, out_.reviews, fits_, out_.plates, out_.blocks);
   out_.likeness = LikenessToProof(out_.sheets, out_.reviews, out_.settings);
   Sum();
 }
@@ -64,24 +64,11 @@ auto Reviewer::Groups(bool by_paper) const -> std::map<std::string, Group> {
   return groups;
 }
 
-void Reviewer::AddComponents() {
-  const auto groups = Groups(false);
-  for (const auto& [key, group] : groups) {
-    std::vector<SheetParts> sheets;
-    for (const std::size_t i : group) sheets.push_back({&PlanOf(i), &out_.reviews[i], &fits_[i], PlatesOf(i), BlocksOf(i)});
-    for (Component c : VarianceComponents(sheets)) {
-      c.group = GroupWords(groups, group, false);
-      out_.components.push_back(std::move(c));
-    }
-  }
-}
-
-std::string Reviewer::GroupWords(const std::map<std::string, Group>& groups, const Group& group, bool by_paper) const {
+std::string Reviewer::GroupWords(const std::map<std::string, Group>& groups, const Group& group) const {
   if (groups.size() < 2) return "";
   const EditionSheet& s = out_.sheets[group[0]];
   const int plan = out_.reviews[group[0]].plan_group;
-  std::vector<std::string> words;
-  if (by_paper) words.push_back(s.paper.empty() ? "paper not said" : s.paper);
+  std::vector<std::string> words{s.paper.empty() ? "paper not said" : s.paper};
   words.push_back(s.pass == "first" ? "first pass" : "pass " + s.pass);
   const bool plans = std::any_of(groups.begin(), groups.end(), [&](const auto& g) { return out_.reviews[g.second[0]].plan_group != plan; });
   if (plans) words.push_back(PlanOf(group[0]).title.empty() ? fmt::format("plan {}", plan + 1) : PlanOf(group[0]).title);

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
-#include <iterator>
 
 #include "drift/sheet_part.h"
 #include "edition/block_fault.h"
@@ -13,16 +12,17 @@ namespace truepull {
 void Reviewer::FindFaults(const Group& group) {
   if (out_.settings.free_register) return;
   const Plan& plan = PlanOf(group[0]);
+  const int plan_group = out_.reviews[group[0]].plan_group;
   const Point centre = LatticeCentre(plan.lattice);
   for (int round = 0; round < 2; ++round) {  // Plates, then blocks; then plates without the blocks' sites.
-    std::erase_if(out_.plates, [&](const PlateFault& f) { return Concerns(f, group[0]); });
+    std::erase_if(out_.plates, [&](const PlateFault& f) { return f.plan_group == plan_group; });
     std::vector<char> left_out(out_.reviews[group[0]].drift.sites.size(), 0);
     std::vector<SheetFit> fits;
     for (const std::size_t i : group) {
-      for (std::size_t k = 0; k < left_out.size(); ++k) left_out[k] = BlockAt(i, out_.reviews[i].drift.sites[k].site) ? 1 : 0;
+      for (std::size_t k = 0; k < left_out.size(); ++k) left_out[k] = BlockAt(plan_group, out_.reviews[i].drift.sites[k].site) ? 1 : 0;
       fits.push_back(FitSheet(out_.reviews[i].drift, centre, left_out));
     }
-    for (int plate = 0; plate < static_cast<int>(plan.plates.size()); ++plate) FindPlates(plan, plate, group, fits);
+    for (int plate = 0; plate < static_cast<int>(plan.plates.size()); ++plate) FindPlates(plan, plate, group, fits, plan_group);
     if (round == 1) break;
     std::vector<DriftReport> corrected;
     std::vector<const DriftReport*> pointers;
@@ -30,17 +30,16 @@ void Reviewer::FindFaults(const Group& group) {
     for (const DriftReport& d : corrected) pointers.push_back(&d);
     if (group.size() >= 3) out_.blocks_looked_for = true;
     for (BlockFault& b : FindBlockFaults(pointers, centre, t_)) {
-      b.plan_group = out_.reviews[group[0]].plan_group;
-      b.pass = out_.sheets[group[0]].pass;
+      b.plan_group = plan_group;
       out_.blocks.push_back(b);
     }
-    if (std::none_of(out_.blocks.begin(), out_.blocks.end(), [&](const BlockFault& b) { return Concerns(b, group[0]); })) break;
+    if (std::none_of(out_.blocks.begin(), out_.blocks.end(), [&](const BlockFault& b) { return b.plan_group == plan_group; })) break;
   }
 }
 
 // One plate over all sheets, then person by person (or sheet by sheet) where they differ:
 // in a class everyone may have cut their own.
-void Reviewer::FindPlates(const Plan& plan, int plate, const Group& group, const std::vector<SheetFit>& fits) {
+void Reviewer::FindPlates(const Plan& plan, int plate, const Group& group, const std::vector<SheetFit>& fits, int plan_group) {
   const auto over = [&](const std::vector<std::size_t>& members, double level) {
     std::vector<const DriftReport*> drifts;
     std::vector<const SheetFit*> some;
@@ -51,8 +50,7 @@ void Reviewer::FindPlates(const Plan& plan, int plate, const Group& group, const
       readings.push_back(&out_.sheets[group[m]].reading.sheet);
     }
     PlateFault f = FindPlateFault(plan, plate, drifts, some, readings, t_, level);
-    f.plan_group = out_.reviews[group[0]].plan_group;
-    f.pass = out_.sheets[group[0]].pass;
+    f.plan_group = plan_group;
     return f;
   };
   std::vector<std::size_t> all;
@@ -75,14 +73,9 @@ void Reviewer::FindPlates(const Plan& plan, int plate, const Group& group, const
   }
 }
 
-bool Reviewer::BlockAt(std::size_t i, Site site) const {
-  return std::any_of(out_.blocks.begin(), out_.blocks.end(), [&](const BlockFault& b) { return Concerns(b, i) && b.site == site; });
-}
-
-std::vector<BlockFault> Reviewer::BlocksOf(std::size_t i) const {
-  std::vector<BlockFault> out;
-  std::copy_if(out_.blocks.begin(), out_.blocks.end(), std::back_inserter(out), [&](const BlockFault& b) { return Concerns(b, i); });
-  return out;
+bool Reviewer::BlockAt(int plan_group, Site site) const {
+  return std::any_of(out_.blocks.begin(), out_.blocks.end(),
+                     [&](const BlockFault& b) { return b.plan_group == plan_group && b.site == site; });
 }
 
 // Faults of plates that concern a sheet: its own where there is one, else everyone's.
@@ -91,7 +84,7 @@ std::vector<PlateFault> Reviewer::PlatesOf(std::size_t i) const {
   const EditionSheet& s = out_.sheets[i];
   const std::string who = s.whose.empty() ? s.code : s.whose;
   for (const PlateFault& f : out_.plates) {
-    if (!Concerns(f, i) || !f.found || (!f.whose.empty() && f.whose != who)) continue;
+    if (f.plan_group != out_.reviews[i].plan_group || !f.found || (!f.whose.empty() && f.whose != who)) continue;
     std::erase_if(out, [&](const PlateFault& g) { return g.plate == f.plate && g.whose.empty(); });
     out.push_back(f);
   }
@@ -115,7 +108,8 @@ void Reviewer::TakeOutFaults() {
     SheetReview& r = out_.reviews[i];
     if (!r.drift.sheet_part) continue;
     DriftReport d = WithoutPlates(i);
-    for (const BlockFault& b : BlocksOf(i)) {
+    for (const BlockFault& b : out_.blocks) {
+      if (b.plan_group != r.plan_group) continue;
       for (SiteDrift& s : d.sites) {
         if (s.site == b.site) s.shift = s.shift - b.shift, s.found.at = s.found.at - b.shift;
       }

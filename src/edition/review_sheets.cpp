@@ -16,7 +16,10 @@ void Reviewer::JudgeSheet(std::size_t i) {
   const double level = t_.level / static_cast<double>(out_.sheets.size());
   if (Good(i) && !out_.settings.free_register) {
     const std::vector<PlateFault> plates = PlatesOf(i);
-    const std::vector<BlockFault> blocks = BlocksOf(i);
+    std::vector<BlockFault> blocks;
+    for (const BlockFault& b : out_.blocks) {
+      if (b.plan_group == r.plan_group) blocks.push_back(b);
+    }
     r.habits = FindHabits({&PlanOf(i), &r, &fits_[i], &growth_[i], from_start_[i] != 0, &plates, &blocks, level, &t_});
     r.shifted = r.shift_test.p < level && Norm(fits_[i].shift) > t_.least_mm;
   }

@@ -11,12 +11,11 @@
 namespace truepull {
 
 void Reviewer::Sum() {
-  const auto in_pass = [](const std::string& pass) { return pass == "first" ? "" : "pass " + pass + ": "; };
   for (const PlateFault& f : out_.plates) {
-    if (f.found) out_.findings.push_back((f.whose.empty() ? "" : f.whose + ": ") + in_pass(f.pass) + f.words);
+    if (f.found) out_.findings.push_back((f.whose.empty() ? "" : f.whose + ": ") + f.words);
   }
   for (const BlockFault& b : out_.blocks) {
-    out_.findings.push_back(fmt::format("{}{} lies {} mm off on all {} sheets: the block or the guide, not the hand", in_pass(b.pass), SiteLabel(b.site),
+    out_.findings.push_back(fmt::format("{} lies {} mm off on all {} sheets: the block or the guide, not the hand", SiteLabel(b.site),
                                         Fixed(Norm(b.shift), 1), b.sheets));
   }
   std::map<std::string, std::set<std::string>> counts;  // Codes: a sheet of two passes is one.

@@ -26,25 +26,17 @@ class Reviewer {
   // review.cpp
   void Measure();
   std::map<std::string, Group> Groups(bool by_paper) const;  // Good sheets of one plan and pass (and paper), in order of printing.
-  // What sets a group apart in words, with its paper or without; empty where there is only one.
-  std::string GroupWords(const std::map<std::string, Group>& groups, const Group& group, bool by_paper = true) const;
+  std::string GroupWords(const std::map<std::string, Group>& groups, const Group& group) const;  // Empty where there is only one.
   bool Good(std::size_t i) const { return !out_.reviews[i].photo.too_poor && out_.reviews[i].drift.sheet_part.has_value(); }
   const Plan& PlanOf(std::size_t i) const { return out_.sheets[i].reading.plan; }
   EditionPaper PaperOf(std::size_t i) const;
   void JudgePaper(const std::string& name, const Group& group);
-  void AddComponents();
 
   // review_faults.cpp: what is the plate's and the block's, and what is left.
   void FindFaults(const Group& group);
-  void FindPlates(const Plan& plan, int plate, const Group& group, const std::vector<SheetFit>& fits);
-  // Whether a fault is of the plates or block that printed this sheet.
-  template <typename Fault>
-  bool Concerns(const Fault& f, std::size_t i) const {
-    return f.plan_group == out_.reviews[i].plan_group && f.pass == out_.sheets[i].pass;
-  }
-  bool BlockAt(std::size_t i, Site site) const;
+  void FindPlates(const Plan& plan, int plate, const Group& group, const std::vector<SheetFit>& fits, int plan_group);
+  bool BlockAt(int plan_group, Site site) const;
   std::vector<PlateFault> PlatesOf(std::size_t i) const;
-  std::vector<BlockFault> BlocksOf(std::size_t i) const;
   DriftReport WithoutPlates(std::size_t i) const;
   void TakeOutFaults();
 

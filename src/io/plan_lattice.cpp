@@ -22,11 +22,10 @@ Point ReadStep(const YamlCursor& at, double mm_per_unit) {
 }
 
 // `rows` or `columns`: a count, or `fit` with `origin: fit`.
-int ReadCount(const YamlCursor& at, bool origin_is_fit, bool& fit, PlanInProgress& out) {
+int ReadCount(const YamlCursor& at, bool origin_is_fit, bool& fit) {
   if (at.IsWord("fit")) {
     if (!origin_is_fit) at.Fail("can be fit only where lattice.origin is fit too");
     fit = true;
-    out.features.push_back({PlanFeature::kLatticeFit, at});
     return 1;
   }
   return at.Whole(1, kMostSites);
@@ -104,24 +103,20 @@ void ReadLattice(const YamlCursor& at, PlanInProgress& out) {
   Lattice& lattice = out.plan.lattice;
   const YamlCursor origin = at.Need("origin"), turn = at["turn"];
   lattice.fit_origin = origin.IsWord("fit");
-  if (lattice.fit_origin) {
-    out.features.push_back({PlanFeature::kLatticeFit, origin});
-  } else if (origin.present() && !origin.IsList()) {
-    origin.Fail("must be two numbers [x, y] or fit, not " + origin.Found());
-  } else {
-    lattice.origin = ReadPoint(origin, out.mm_per_unit, kFurthestOriginMm);
+  if (!lattice.fit_origin) {
+    if (origin.present() && !origin.IsList()) origin.Fail("must be two numbers [x, y] or fit, not " + origin.Found());
+    else lattice.origin = ReadPoint(origin, out.mm_per_unit, kFurthestOriginMm);
   }
   if (turn.present()) {
     turn.Choice({"fit"});
     if (!lattice.fit_origin) turn.Fail("can be fit only where lattice.origin is fit too");
     lattice.fit_turn = true;
-    out.features.push_back({PlanFeature::kLatticeFit, turn});
   }
   lattice.across = ReadStep(at.Need("across"), out.mm_per_unit);
   lattice.down = ReadStep(at.Need("down"), out.mm_per_unit);
   CheckSteps(at, lattice);
-  lattice.rows = ReadCount(at.Need("rows"), lattice.fit_origin, lattice.fit_rows, out);
-  lattice.columns = ReadCount(at.Need("columns"), lattice.fit_origin, lattice.fit_columns, out);
+  lattice.rows = ReadCount(at.Need("rows"), lattice.fit_origin, lattice.fit_rows);
+  lattice.columns = ReadCount(at.Need("columns"), lattice.fit_origin, lattice.fit_columns);
   ReadTurns(at["turns"], lattice);
   ReadStagger(at["stagger"], lattice);
   const YamlCursor cell = at["cell"];

@@ -6,7 +6,6 @@
 #include <string>
 #include <vector>
 
-#include "io/plan_not_built.h"
 #include "io/yaml_cursor.h"
 #include "truepull/plan.h"
 
@@ -16,7 +15,6 @@ namespace truepull {
 struct PlanInProgress {
   Plan plan;
   double mm_per_unit = 1;  // 25.4 with `units: in`.
-  std::vector<PlanFeatureUse> features;
 };
 
 // Limits against slips of the pen and files from strangers.

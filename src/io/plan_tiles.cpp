@@ -61,7 +61,6 @@ void ReadPlate(const YamlCursor& at, const std::string& name, PlanInProgress& ou
     const YamlCursor prints = at["prints"], drawing = at["drawing"];
     if (prints.IsWord("measured")) {
       plate.prints_measured = true;
-      out.features.push_back({PlanFeature::kPrintsMeasured, prints});
     } else if (prints.present()) {
       // Under a twentieth there is nothing left to measure.
       plate.prints = prints.Number({.low = 0.05, .high = 1});

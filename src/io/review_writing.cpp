@@ -87,7 +87,6 @@ std::string Faults(const EditionReview& review) {
   if (review.plates.empty()) out = "plates: []\n";
   for (const PlateFault& f : review.plates) {
     out += fmt::format("  - plate: {}\n    fault: {}\n    told_from_shift: {}\n", Quoted(f.plate), f.found, f.told_apart);
-    out += "    pass: " + Quoted(f.pass) + "\n";
     if (!f.whose.empty()) out += "    whose: " + Quoted(f.whose) + "\n";
     if (f.told_apart) out += fmt::format("    bias: [{}, {}]  # mm, in the tile's own frame\n    sd_bias: {}\n    p: {:.3g}\n", Num(f.bias.x), Num(f.bias.y), Num(f.sd_bias_mm), f.test.p);
     if (f.sides.empty()) {
@@ -99,8 +98,8 @@ std::string Faults(const EditionReview& review) {
   }
   out += review.blocks.empty() ? "blocks: []\n" : "blocks:  # what repeats at one site of every sheet\n";
   for (const BlockFault& b : review.blocks) {
-    out += fmt::format("  - {{site: {}, row: {}, column: {}, shift: [{}, {}], sd: {}, p: {:.3g}, sheets: {}, pass: {}}}\n", SiteLabel(b.site), b.site.row, b.site.column, Num(b.shift.x), Num(b.shift.y),
-                       Num(b.sd_mm), b.p, b.sheets, Quoted(b.pass));
+    out += fmt::format("  - {{site: {}, row: {}, column: {}, shift: [{}, {}], sd: {}, p: {:.3g}, sheets: {}}}\n", SiteLabel(b.site), b.site.row, b.site.column, Num(b.shift.x), Num(b.shift.y),
+                       Num(b.sd_mm), b.p, b.sheets);
   }
   out += review.growths.empty() ? "growth: []\n" : "growth:  # tiles too far apart or too close, by paper; per cent along x and y\n";
   for (const Growth& g : review.growths) {
@@ -136,10 +135,7 @@ std::string Run(const EditionReview& review) {
   out += Charts("charts", "single values; limits at three sigma", review.series);
   out += Charts("range_charts", "moving ranges; mean and range over the sites of a sheet", review.ranges);
   out += review.components.empty() ? "components: []\n" : "components:  # root mean square over sites and sheets, mm\n";
-  for (const Component& c : review.components) {
-    const std::string group = c.group.empty() ? "" : ", group: " + Quoted(c.group);
-    out += fmt::format("  - {{name: {}, rms: {}, sd: {}{}}}\n", Quoted(c.name), Num(c.rms_mm), Num(c.sd_mm), group);
-  }
+  for (const Component& c : review.components) out += fmt::format("  - {{name: {}, rms: {}, sd: {}}}\n", Quoted(c.name), Num(c.rms_mm), Num(c.sd_mm));
   out += review.likeness.empty() ? "likeness: []\n" : "likeness:  # to the approved proof; equal places are ties; register in mm, colour in CIEDE2000\n";
   for (const Likeness& l : review.likeness) {
     out += fmt::format("  - {{place: {}, code: {}, distance: {}, sd: {}, register: {}, colour: {}, coverage: {}, apart: {}}}\n", l.tie, Quoted(review.sheets[l.sheet].code), Num(l.distance), Num(l.sd),

@@ -67,6 +67,17 @@ TEST(OddSheet, ATileTurnedByAQuarterIsSaid) {
   EXPECT_TRUE(Says(reading, "B2 was printed turned by 90 degrees clockwise")) << All(reading);
 }
 
+TEST(OddSheet, ATileTurnedBySixtyOrAHundredAndTwentyDegreesIsSaid) {
+  for (const double degrees : {60.0, 120.0}) {
+    RenderOptions options = EasySmall(81);
+    SiteFault turned = FaultAt({1, 1});
+    turned.turn_rad = RadFromDeg(degrees);
+    options.site_faults = {turned};
+    const SheetReading reading = ReadWell("sixths", WavesOn(240, 170, 3, 4, 40, 34), options);
+    EXPECT_TRUE(Says(reading, degrees < 90 ? "B2 was printed turned by 60 degrees clockwise" : "B2 was printed turned by 120 degrees clockwise")) << All(reading);
+  }
+}
+
 TEST(OddSheet, ARowHalfAStepOffKeepsItsOrder) {
   RenderOptions options = EasySmall(33);
   options.shifted_lines = {{false, 1, 0.5}};
@@ -86,6 +97,13 @@ TEST(OddSheet, AColumnHalfAStepOffKeepsItsOrder) {
   options.shifted_lines = {{true, 2, 0.5}};
   const SheetReading reading = ReadWell("half column", WavesOn(200, 170, 3, 4, 40, 34), options);
   EXPECT_TRUE(Says(reading, "column 3 lies about half a step (") && Says(reading, "too far down")) << All(reading);
+}
+
+TEST(OddSheet, AColumnAWholeStepOffKeepsItsOrder) {
+  RenderOptions options = EasySmall(82);
+  options.shifted_lines = {{true, 1, 1}};
+  const SheetReading reading = ReadWell("whole column", WavesOn(200, 200, 3, 4, 40, 34), options);
+  EXPECT_TRUE(Says(reading, "column 2 lies about a whole step (") && Says(reading, "too far down")) << All(reading);
 }
 
 TEST(OddSheet, ASheetUpsideDownIsMeasuredFromItsOwnTop) {

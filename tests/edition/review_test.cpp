@@ -437,35 +437,5 @@ TEST(Review, SplitsTheDriftIntoItsParts) {
   EXPECT_NEAR(mean["block"], 0, 1e-9);
 }
 
-// Each pass has plates and a block of its own: what one prints wrong is not looked for in, nor taken from, the other.
-TEST(Review, KeepsThePassesOfOnePlanApart) {
-  std::mt19937_64 random(3);
-  const Site off{1, 2};
-  MadeEdition made;
-  made.plan = AlternatingPlan();
-  made.sheets = 16;
-  made.change = [&](int k, EditionSheet& s) {
-    if (k % 2 == 0) return PrintWithAShortPlate(s, 0.8, true, random);
-    s.pass = "dark";
-    Move(s, [&](Site site, Point) { return site == off ? Point{0.9, 0} : Point{0, 0}; });
-  };
-  const EditionReview review = ReviewEdition(Make(made), {});
-  for (const PlateFault& f : review.plates) EXPECT_EQ(f.found, f.pass == "first") << f.pass;
-  ASSERT_EQ(review.plates.size(), 2u);
-  ASSERT_EQ(review.blocks.size(), 1u);
-  EXPECT_EQ(review.blocks[0].pass, "dark");
-  EXPECT_EQ(review.blocks[0].site, off);
-  EXPECT_NEAR(review.blocks[0].shift.x, 0.9, 0.27);  // 3 sd of the mean of 8 sheets.
-  EXPECT_THAT(review.findings, Contains(HasSubstr("pass dark: B3 lies")));
-  std::map<std::string, double> rms;
-  for (const Component& c : review.components) rms[c.group + "/" + c.name] = c.rms_mm;
-  ASSERT_EQ(review.components.size(), 12u);
-  EXPECT_NEAR(rms["first pass/plate"], 0.4, 0.06);
-  EXPECT_EQ(rms["pass dark/plate"], 0);
-  EXPECT_EQ(rms["first pass/block"], 0);
-  EXPECT_NEAR(rms["pass dark/block"], 0.9 / std::sqrt(20.0), 0.05);
-  for (const SheetReview& r : review.reviews) EXPECT_NEAR(r.hand_sd_mm, 0.25, 0.12);
-}
-
 }  // namespace
 }  // namespace truepull::testing

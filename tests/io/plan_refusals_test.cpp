@@ -409,25 +409,5 @@ TEST(PlanRefusal, TakesADrawingOnlyFromItsOwnFolder) {
   }
 }
 
-TEST(PlanRefusal, NamesWhatIsNotBuiltYetAndOnlyAfterEverythingElse) {
-  const std::pair<std::string, const char*> cases[] = {
-      {With("tile:\n", "tile:\n  prints: measured\n"),
-       "plan.yaml:7:11: tile.prints cannot be measured yet: this version does not find the share that prints\n"
-       "  prints: measured\n"
-       "          ^\n"
-       "  try: give the share of the outline that a good pull covers, from 0 to 1"},
-  };
-  for (const auto& [text, refusal] : cases) {
-    EXPECT_EQ(Refusal(text), refusal);
-    const auto parsed = ParsePlan(text, "plan.yaml");
-    ASSERT_FALSE(parsed);
-    EXPECT_EQ(parsed.error().code, ErrorCode::kNotBuiltYet);
-    // With a fault further down, the fault is what is told.
-    const auto faulty = ParsePlan(With("kind: layer", "kind: glase", text), "plan.yaml");
-    ASSERT_FALSE(faulty);
-    EXPECT_EQ(faulty.error().code, ErrorCode::kInvalidFile);
-  }
-}
-
 }  // namespace
 }  // namespace truepull::testing

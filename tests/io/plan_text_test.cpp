@@ -67,6 +67,7 @@ passes:
   ASSERT_EQ(plan.plates.size(), 2u);
   EXPECT_EQ(plan.plates[0].name, "A");
   EXPECT_EQ(plan.plates[0].prints, 0.8);
+  EXPECT_FALSE(plan.plates[0].prints_measured);
   EXPECT_EQ(plan.plates[1].name, "B small");
   EXPECT_EQ(plan.plates[1].outline, (Outline{{0, 0}, {10, 0}, {0, 10}}));
   const Lattice& lattice = plan.lattice;
