@@ -62,7 +62,8 @@ double Correlation(const cv::Mat& a, const cv::Mat& b) {
 struct Pictures {
   Grid grid;
   std::vector<std::size_t> which;
-  std::vector<cv::Mat> detail;
+  std::vector<cv::Mat> detail;         // Of pulls whose lines print dark where others' are bare: turned about.
+  std::vector<double> sign;            // -1 for those.
   cv::Mat sum;
   std::vector<double> alike;           // Of each with the mean of the others.
   double usual = 0;                    // Their median.
@@ -104,6 +105,7 @@ class Maker {
         p.detail[k] = DetailAt(p.grid, pulls[p.which[k]].pose);
       }
     });
+    Sign(p);
     Sum(p);
     return p;
   }
@@ -117,6 +119,21 @@ class Maker {
     if (few.size() < kFewest) return false;
     const Pictures p = Make(shape, few);
     return p.usual > kAlike;
+  }
+
+  // The same scratches print bare on one pull and dark on another; the clearest pull says which way is +.
+  static void Sign(Pictures& p) {
+    p.sign.assign(p.which.size(), 1.0);
+    cv::Mat mean = *std::max_element(p.detail.begin(), p.detail.end(), [](const cv::Mat& a, const cv::Mat& b) { return a.dot(a) < b.dot(b); });
+    for (int round = 0; round < 3; ++round) {
+      cv::Mat next = cv::Mat::zeros(mean.size(), CV_32F);
+      for (std::size_t k = 0; k < p.which.size(); ++k) {
+        p.sign[k] = p.detail[k].dot(mean) < 0 ? -1 : 1;
+        next += p.sign[k] * p.detail[k];
+      }
+      mean = next;
+    }
+    for (std::size_t k = 0; k < p.which.size(); ++k) p.detail[k] = p.sign[k] * p.detail[k];
   }
 
   static void Sum(Pictures& p) {
@@ -156,14 +173,14 @@ struct Fitted {
   bool well = false;
 };
 
-Fitted FitInside(const Maker& maker, const Grid& grid, const cv::Mat& mean, const Pose& start) {
+Fitted FitInside(const Maker& maker, const Grid& grid, const cv::Mat& mean, double sign, const Pose& start) {
   Fitted f;
   f.pose = start;
   cv::Mat gx, gy;
   cv::Sobel(mean, gx, CV_32F, 1, 0, 3, 1.0 / (8 * kStepMm));
   cv::Sobel(mean, gy, CV_32F, 0, 1, 3, 1.0 / (8 * kStepMm));
   for (int round = 0; round < 4; ++round) {
-    const cv::Mat detail = maker.DetailAt(grid, f.pose);
+    const cv::Mat detail = sign * maker.DetailAt(grid, f.pose);
     const double gain = detail.dot(mean) / std::max(1e-9, mean.dot(mean));
     if (!(gain > 0.2)) return f;
     cv::Mat rest = detail - gain * mean;
@@ -222,6 +239,7 @@ bool InnerPictures::MoveStrays(std::vector<Pull>& pulls) const {
   for (const PlateShape& shape : shapes_) {
     if (!maker.HasPicture(shape, pulls)) continue;
     const Pictures p = maker.Make(shape, pulls);
+    if (p.usual < kAlike) continue;   // A few alike are no rule.
     const Grid wide = GridFor(shape, kReachMm);
     for (std::size_t k = 0; k < p.which.size(); ++k) {
       if (p.alike[k] > kStray * p.usual) continue;
@@ -230,6 +248,7 @@ bool InnerPictures::MoveStrays(std::vector<Pull>& pulls) const {
       // Without a mask: beyond the outline there is other ink or paper, and T is nothing there.
       there = Detail(density, cv::Mat::ones(density.size(), CV_32F));
       cv::matchTemplate(there, p.MeanWithout(k), found, cv::TM_CCORR_NORMED, p.grid.mask);
+      found = cv::abs(found);             // Dark lines or bare ones.
       found.setTo(0, found != found);     // Where nothing is printed there is nothing to divide by.
       found.setTo(0, found > 1.001);
       double best = 0;
@@ -259,7 +278,7 @@ int InnerPictures::Join(std::vector<Pull>& pulls) const {
     for (int round = 0; round < 2; ++round) {
       cv::parallel_for_(cv::Range(0, static_cast<int>(n)), [&](const cv::Range& range) {
         for (auto k = static_cast<std::size_t>(range.start); k < static_cast<std::size_t>(range.end); ++k) {
-          fits[k] = FitInside(maker, p.grid, p.MeanWithout(k), work[k].pose);
+          fits[k] = FitInside(maker, p.grid, p.MeanWithout(k), p.sign[k], work[k].pose);
           fits[k].well = fits[k].well && fits[k].alike > kAlike * p.usual;
         }
       });
@@ -281,7 +300,7 @@ int InnerPictures::Join(std::vector<Pull>& pulls) const {
       }
       if (round == 0) {
         p.detail.clear();
-        for (std::size_t k = 0; k < n; ++k) p.detail.push_back(maker.DetailAt(p.grid, work[k].pose));
+        for (std::size_t k = 0; k < n; ++k) p.detail.push_back(p.sign[k] * maker.DetailAt(p.grid, work[k].pose));
         Maker::Sum(p);
       }
     }

@@ -12,6 +12,8 @@
 // edge's by their information. The mean picture says nothing of where the plate's outline lies about
 // it: the mean difference of all pulls is left to the edges.
 //
+// Lines that print dark on one pull and bare on another are turned about before they are meant.
+//
 // Crayon, whose strokes fall elsewhere on each pull, has no such picture: where the pulls do not
 // resemble their mean (correlation under 0.55), nothing is done.
 #ifndef TRUEPULL_SRC_DETECT_INNER_PICTURE_H_
