@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <optional>
 
 #include "cli/review_job.h"
 #include "truepull/drift.h"
@@ -80,15 +81,28 @@ struct Read {
   double burnt_out = 0;
 };
 
+// A reading as its text gives it back: kept ones and new ones then count alike, to the last digit.
+std::optional<Reading> FromText(const std::string& text, const Plan& plan) {
+  auto reading = ParseReading(text, "kept reading");
+  if (!reading) return std::nullopt;
+  if (!plan.lattice.fit_origin) {
+    Plan own = plan;   // What its plates were found to print stands in the reading alone.
+    for (std::size_t k = 0; k < own.plates.size() && k < reading->plan.plates.size(); ++k) {
+      if (own.plates[k].prints_measured) own.plates[k].prints = reading->plan.plates[k].prints, own.plates[k].prints_measured = false;
+    }
+    reading->plan = std::move(own);
+  }
+  return *std::move(reading);
+}
+
 Result<Read> ReadBy(const ReviewItem& item, const NamedPlan& plan, const std::string& pass, LazyPhoto& photo, SheetState state, const ReadingCache& cache) {
   const std::string key = ReadingCache::KeyOf(item.key + plan.key + pass + std::to_string(static_cast<int>(state)) + TRUEPULL_VERSION);
   Read out;
   if (const auto text = cache.Get(key, ".yaml")) {
-    auto kept = ParseReading(*text, "kept reading");
+    auto kept = FromText(*text, plan.plan);
     const auto look = cache.Get(key, ".look"), picture = cache.Get(key, ".jpg");
     if (kept && look && picture && std::sscanf(look->c_str(), "%lf", &out.burnt_out) == 1) {
       out.reading = *std::move(kept);
-      if (!plan.plan.lattice.fit_origin) out.reading.plan = plan.plan;
       out.picture = *picture;
       return out;
     }
@@ -103,7 +117,9 @@ Result<Read> ReadBy(const ReviewItem& item, const NamedPlan& plan, const std::st
   cache.Put(key, ".jpg", out.picture);
   cache.Put(key, ".look", fmt::format("{:.6f}\n", out.burnt_out));
   // Last: with it the others are known to be there.
-  cache.Put(key, ".yaml", WriteReading(out.reading, MeasureDrift(out.reading.plan, out.reading.sheet)));
+  const std::string text = WriteReading(out.reading, MeasureDrift(out.reading.plan, out.reading.sheet));
+  cache.Put(key, ".yaml", text);
+  if (auto kept = FromText(text, plan.plan)) out.reading = *std::move(kept);
   return out;
 }
 
